@@ -1,0 +1,38 @@
+"""What every checker returns."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, field
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding matters: a stop forbids the cut, a warning asks, a note tells."""
+
+    STOP = "stop"
+    WARN = "warn"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One finding; `line` is the first program line it concerns, `lines` are all of them."""
+
+    id: str
+    severity: Severity
+    says: str
+    mend: str
+    line: int | None = None
+    lines: tuple[int, ...] = field(default=())
+    text: str = ""
+    lesson: str = ""
+
+    def as_json(self) -> dict[str, object]:
+        """Plain data for `--json`; keys are the field names."""
+        return asdict(self) | {"severity": self.severity.value, "lines": list(self.lines)}
+
+
+def worst(findings: tuple[Finding, ...]) -> Severity | None:
+    """The gravest severity present, None where there is no finding."""
+    present = {finding.severity for finding in findings}
+    return next((severity for severity in Severity if severity in present), None)
