@@ -1,0 +1,138 @@
+"""Calculators: inputs taken from the facts, outputs by expression, honest about what they do not cover."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from generator.expr import Scope, Value, evaluate, render_template, spoken
+from generator.expr.spoken import render_spoken
+from generator.expr.template import show_value
+from generator.facts import FACTS
+from generator.model.content import Calculator, Constant, Input, Output
+from generator.units import show
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """A sentence of advice that applies, with its severity word."""
+
+    severity: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a calculator gives for one scope.
+
+    `scope` holds every value by name; `bands` the low and high of outputs that have them;
+    `assumed` names the inputs that no fact gave. Outside the model's range `covered` is false
+    and the outputs must not be shown.
+    """
+
+    scope: dict[str, Value]
+    bands: dict[str, tuple[Value, Value]]
+    assumed: tuple[str, ...]
+    covered: bool
+    advice: tuple[Advised, ...]
+
+    def __getitem__(self, name: str) -> Value:
+        return self.scope[name]
+
+
+def start_values(calculator: Calculator, facts: Scope) -> tuple[dict[str, Value], tuple[str, ...]]:
+    """Each input's first value from `facts`, clamped to nothing; and the names that fell back."""
+    values: dict[str, Value] = {}
+    assumed: list[str] = []
+    for field in calculator.inputs:
+        found = evaluate(field.default, facts) if field.default is not None else None
+        if found is None or field.fault_in(found):
+            if field.default is not None:
+                assumed.append(field.name)
+            found = field.fallback
+        values[field.name] = found
+    return values, tuple(assumed)
+
+
+def solve(calculator: Calculator, facts: Scope, entered: Mapping[str, Value] | None = None) -> Answer:
+    """All outputs for this machine's `facts`, with `entered` values in place of the first ones.
+
+    Raises ValueError naming the field where an entered value is out of its range.
+    """
+    values, assumed = start_values(calculator, facts)
+    for name, value in (entered or {}).items():
+        fault = input_named(calculator, name).fault_in(value)
+        if fault:
+            raise ValueError(f"{name}: {fault}")
+        values[name] = value
+    constants = {constant.name: constant.value for constant in calculator.constants}
+    scope: dict[str, Value] = {**facts, **constants, **values}
+    bands = _outputs_into(scope, calculator)
+    covered = calculator.covers is None or evaluate(calculator.covers, scope) is True
+    return Answer(scope, bands, tuple(name for name in assumed if name not in (entered or {})), covered,
+                  _advice(calculator, scope) if covered else ())  # fmt: skip
+
+
+def input_named(calculator: Calculator, name: str) -> Input:
+    """The input called `name`. Raises ValueError where there is none."""
+    for field in calculator.inputs:
+        if field.name == name:
+            return field
+    raise ValueError(f"{calculator.id} has no field '{name}'")
+
+
+def _outputs_into(scope: dict[str, Value], calculator: Calculator) -> dict[str, tuple[Value, Value]]:
+    bands: dict[str, tuple[Value, Value]] = {}
+    for output in calculator.outputs:
+        scope[output.name] = evaluate(output.expr, scope)
+        if output.low is not None and output.high is not None:
+            bands[output.name] = evaluate(output.low, scope), evaluate(output.high, scope)
+    return bands
+
+
+def _advice(calculator: Calculator, scope: Scope) -> tuple[Advised, ...]:
+    return tuple(
+        Advised(advice.severity, render_template(advice.says, scope))
+        for advice in calculator.advice
+        if evaluate(advice.when, scope) is True
+    )
+
+
+def shown(output: Output, value: Value) -> str:
+    """An output's value as shown, 'no answer' where there is none."""
+    return "no answer" if value is None else show_value(value, output.unit, output.digits)
+
+
+def unit_of(calculator: Calculator, name: str) -> str:
+    """The unit tag of an input, constant, output or fact; '1' where there is none."""
+    named: tuple[Input | Constant | Output, ...] = calculator.inputs + calculator.constants + calculator.outputs
+    fact = FACTS[name].unit if name in FACTS else ""
+    return next((item.unit for item in named if item.name == name), fact or "1")
+
+
+def symbols(calculator: Calculator) -> dict[str, str]:
+    """What stands for each name in a formula: its symbol, else its label."""
+    given: tuple[Input | Constant, ...] = calculator.inputs + calculator.constants
+    labels = {item.name: item.label.lower() for item in given}
+    return labels | {output.name: output.symbol or output.label.lower() for output in calculator.outputs}
+
+
+def worked_parts(calculator: Calculator, output: Output) -> tuple[str, list[object]]:
+    """The formula in words, and the parts of its worked line (text, and names to be replaced by values)."""
+    parts = spoken(output.expr)
+    names = symbols(calculator)
+    words = render_spoken(parts, lambda name: names.get(name, name.replace(".", " ").replace("_", " ")))
+    return f"{names[output.name]} = {words}", list(parts)
+
+
+def worked_line(calculator: Calculator, output: Output, scope: Scope) -> str:
+    """The formula with this machine's numbers put in, and its result."""
+    sum_ = render_spoken(spoken(output.expr), lambda name: _worked_value(calculator, name, scope))
+    return f"{sum_} = {shown(output, scope[output.name])}"
+
+
+def _worked_value(calculator: Calculator, name: str, scope: Scope) -> str:
+    value = scope[name]
+    if isinstance(value, float):
+        return show(value, unit_of(calculator, name), 4)
+    return show_value(value, None)

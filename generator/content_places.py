@@ -1,0 +1,21 @@
+"""Where an item of content was read, so that a later fault can point at it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.errors import Fault
+from generator.yamlread import Document
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """The file of an item and its path inside it; `layer` 0 is ours, 1 the workshop's."""
+
+    document: Document
+    base: tuple[str | int, ...]
+    layer: int
+
+    def fault(self, where: tuple[str | int, ...], says: str) -> Fault:
+        """A fault at `where` inside the item."""
+        return self.document.fault((*self.base, *where), says)

@@ -1,0 +1,212 @@
+"""Content files to one frozen `Library`: read, validated and cross-checked, every fault at once.
+
+A workshop's own content folder adds to ours; an item with the same id replaces ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from generator.content_checks import library_faults
+from generator.content_places import Placed
+from generator.errors import Fault, InputFaults
+from generator.figures import Figure, Part, parse_figure, parse_part
+from generator.library import Library
+from generator.model.content import (
+    Calculator,
+    Checklist,
+    Content,
+    CutterKind,
+    LessonHead,
+    Material,
+    Question,
+    Rule,
+    Source,
+    Term,
+)
+from generator.model.lesson import Body, Lesson, parse_body
+from generator.model.faults import read_model
+from generator.yamlread import Document, Where, read_document, read_yaml
+
+KINDS: dict[str, type[Content]] = {
+    "sources": Source,
+    "rules": Rule,
+    "glossary": Term,
+    "calculators": Calculator,
+    "materials": Material,
+    "cutters": CutterKind,
+    "checklists": Checklist,
+    "questions": Question,
+}
+M = TypeVar("M", bound=Content)
+
+
+@dataclass(frozen=True, slots=True)
+class Raw:
+    """One item of a file before it is validated."""
+
+    document: Document
+    data: Any
+    base: Where
+
+    def alone(self) -> Document:
+        """The item as a document of its own, places kept."""
+        size = len(self.base)
+        cut = {where[size:]: place for where, place in self.document.values.items() if where[:size] == self.base}
+        keys = {where[size:]: place for where, place in self.document.keys.items() if where[:size] == self.base}
+        return Document(self.document.file, self.data, cut, keys)
+
+
+class _Reading:
+    """Faults and places gathered while the folders are read."""
+
+    def __init__(self, folders: Sequence[Path]) -> None:
+        self.folders = folders
+        self.faults: list[Fault] = []
+        self.placed: dict[tuple[str, str], Placed] = {}
+
+    def files(self, kind: str, suffix: str) -> Iterator[tuple[int, Path]]:
+        for layer, folder in enumerate(self.folders):
+            for path in sorted((folder / kind).glob(f"*{suffix}")):
+                yield layer, path
+
+    def raws(self, kind: str) -> Iterator[tuple[int, Raw]]:
+        for layer, path in self.files(kind, ".yml"):
+            try:
+                document = read_document(path)
+            except InputFaults as faults:
+                self.faults += faults.faults
+                continue
+            many = isinstance(document.data, list)
+            for index, data in enumerate(document.data if many else [document.data]):
+                yield layer, Raw(document, data, (index,) if many else ())
+
+    def keep(self, kind: str, id_: str, layer: int, raw: Raw) -> bool:
+        """Whether the item is to be kept; a second one of the same layer is a fault."""
+        before = self.placed.get((kind, id_))
+        if before and before.layer == layer:
+            says = f"'{id_}' is already used at {before.document.file}:{before.document.place(before.base)[0]}"
+            self.faults.append(raw.document.fault((*raw.base, "id"), f"{says}; give each item its own id"))
+            return False
+        self.placed[kind, id_] = Placed(raw.document, raw.base, layer)
+        return True
+
+    def valid(self, raw: Raw, model: type[M]) -> M | None:
+        """The item as its model, None with its faults kept."""
+        try:
+            return model.model_validate(raw.data)
+        except ValidationError:
+            pass
+        try:
+            return read_model(model, raw.alone())
+        except InputFaults as faults:
+            self.faults += faults.faults
+            return None
+
+    def items(self, kind: str, model: type[M]) -> dict[str, M]:
+        found: dict[str, M] = {}
+        for layer, raw in self.raws(kind):
+            item = self.valid(raw, model)
+            if item and self.keep(kind, item.id, layer, raw):  # type: ignore[attr-defined]
+                found[item.id] = item  # type: ignore[attr-defined]
+        return found
+
+
+def content_folder() -> Path:
+    """Where our own content lies: inside the installed package, else beside it in the checkout."""
+    here = Path(__file__).parent
+    installed = here / "_data" / "content"
+    return installed if installed.is_dir() else here.parent / "content"
+
+
+def load_some(folders: Sequence[Path], kinds: Iterable[str]) -> Library:
+    """Only the simple `kinds` named, without cross-checks; for commands that need few. Raises InputFaults."""
+    reading = _Reading(folders)
+    found: dict[str, Any] = {kind: reading.items(kind, KINDS[kind]) for kind in kinds}
+    if reading.faults:
+        raise InputFaults(reading.faults)
+    return Library(**found)
+
+
+def load_library(folders: Sequence[Path]) -> Library:
+    """Everything in `folders`, later ones over earlier ones. Raises InputFaults with all faults."""
+    reading = _Reading(folders)
+    found: dict[str, Any] = {kind: reading.items(kind, model) for kind, model in KINDS.items()}
+    found["lessons"] = _lessons(reading)
+    found["pages"] = _pages(reading)
+    found["parts"], found["figures"] = _figures(reading, found["calculators"])
+    library = Library(**found)
+    faults = [*reading.faults, *library_faults(library, reading.placed)]
+    if faults:
+        raise InputFaults(faults)
+    return library
+
+
+def _lessons(reading: _Reading) -> dict[str, Lesson]:
+    lessons: dict[str, Lesson] = {}
+    for layer, path in reading.files("lessons", ".md"):
+        parsed = _front_and_body(reading, path)
+        if parsed is None:
+            continue
+        document, body = parsed
+        raw = Raw(document, document.data, ())
+        head = reading.valid(raw, LessonHead)
+        if head and reading.keep("lessons", head.id, layer, raw):
+            lessons[head.id] = Lesson(head, body)
+    return lessons
+
+
+def _front_and_body(reading: _Reading, path: Path) -> tuple[Document, Body] | None:
+    try:
+        text = path.read_text(encoding="utf-8")
+        _, front, rest = text.split("---\n", 2)
+        document = read_yaml(front, str(path), first_line=2)
+    except InputFaults as faults:
+        reading.faults += faults.faults
+        return None
+    except (ValueError, OSError) as error:
+        says = "a lesson starts with '---', its settings, and '---' again" if isinstance(error, ValueError) else str(error)
+        reading.faults.append(Fault(str(path), 1, 1, says))
+        return None
+    body, faults_ = parse_body(rest, str(path), front.count("\n") + 3)
+    reading.faults += faults_
+    return document, body
+
+
+def _pages(reading: _Reading) -> dict[str, Body]:
+    pages: dict[str, Body] = {}
+    for _, path in reading.files("pages", ".md"):
+        pages[path.stem], faults = parse_body(path.read_text(encoding="utf-8"), str(path), 1)
+        reading.faults += faults
+    return pages
+
+
+def _figures(reading: _Reading, calculators: Mapping[str, Calculator]) -> tuple[dict[str, Part], dict[str, Figure]]:
+    from generator.content_names import figure_kinds
+
+    parts: dict[str, Part] = {}
+    figures: dict[str, Figure] = {}
+    for layer, raw in [*reading.raws("figures/parts"), *reading.raws("figures")]:
+        is_part = isinstance(raw.data, dict) and "takes" in raw.data
+        where = raw.document
+
+        def at(path: tuple[str | int, ...], raw: Raw = raw) -> tuple[int, int]:
+            return raw.document.place((*raw.base, *path))
+
+        try:
+            if is_part:
+                part = parse_part(raw.data, where.file, at, parts)
+                parts[part.id] = part
+            else:
+                kinds = figure_kinds(str(raw.data.get("id")), calculators)
+                figure = parse_figure(raw.data, where.file, at, kinds, parts)
+                if reading.keep("figures", figure.id, layer, raw):
+                    figures[figure.id] = figure
+        except InputFaults as faults:
+            reading.faults += faults.faults
+    return parts, figures
