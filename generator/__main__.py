@@ -1,0 +1,5 @@
+"""`python -m generator` is `onionskin`."""
+
+from generator.cli import main
+
+main()

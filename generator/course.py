@@ -1,0 +1,89 @@
+"""A course: all content, one workshop, and the facts of each of its machines."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from generator.expr import Value
+from generator.facts import facts_of
+from generator.library import Library
+from generator.load_content import content_folder, load_library
+from generator.load_workshop import ENDINGS, Known, WorkshopFolder, load_workshop
+from generator.model.job import Job
+from generator.model.machine import Machine
+from generator.yamlread import read_document
+
+
+@dataclass(frozen=True, slots=True)
+class MachineView:
+    """One machine as the course sees it, with the job it is shown with."""
+
+    id: str
+    machine: Machine
+    document: Mapping[str, Any]
+    job: Job | None
+    facts: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """Everything pages are made from."""
+
+    library: Library
+    home: WorkshopFolder
+    views: Mapping[str, MachineView]
+    default: str
+    revision: str
+
+    @property
+    def view(self) -> MachineView:
+        """The default machine."""
+        return self.views[self.default]
+
+
+def demo_folder() -> Path:
+    """The demo workshop that comes with the content."""
+    return content_folder() / "demo" / "millrace"
+
+
+def load_course(folder: Path | None = None) -> Course:
+    """The course of the workshop in `folder`, or of the demo. Raises InputFaults with all faults."""
+    workshop = folder or demo_folder()
+    library = load_library(content_folders(workshop))
+    home = load_workshop(workshop, Known(materials=library.materials, cutters=library.cutters))
+    documents = _documents(workshop)
+    views = {id_: _view(id_, home, library, documents[id_]) for id_ in home.machines}
+    return Course(library, home, views, home.default_machine.id, _revision(content_folders(workshop)))
+
+
+def content_folders(workshop: Path) -> Sequence[Path]:
+    """Our content, then the workshop's own where it has some."""
+    own = workshop / "content"
+    return [content_folder(), own] if own.is_dir() else [content_folder()]
+
+
+def _revision(folders: Sequence[Path]) -> str:
+    """A short digest of every content file, so that a sheet on the wall can be told from a newer one."""
+    digest = hashlib.sha256()
+    for folder in folders:
+        for path in sorted(folder.rglob("*")):
+            if path.is_file() and "demo" not in path.relative_to(folder).parts:
+                digest.update(path.relative_to(folder).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:8]
+
+
+def _documents(workshop: Path) -> dict[str, Mapping[str, Any]]:
+    """Machine files as written, by the machine's id; the browser edits and exports these."""
+    data = [read_document(path).data for path in sorted((workshop / "machines").iterdir()) if path.suffix in ENDINGS]
+    return {document["id"]: document for document in data}
+
+
+def _view(id_: str, home: WorkshopFolder, library: Library, document: Mapping[str, Any]) -> MachineView:
+    machine = home.machines[id_]
+    job = next((job for job in home.jobs.values() if job.machine == id_), None)
+    facts = facts_of(machine, job, home.workshop, library.materials)
+    return MachineView(id_, machine, document, job, facts)

@@ -1,0 +1,76 @@
+"""MkDocs, driven from our command line with the settings that come with the package."""
+
+from __future__ import annotations
+
+import logging
+import os
+from pathlib import Path
+from typing import Any
+
+from generator.course import demo_folder
+from generator.errors import OnionskinError
+from generator.site import check_ours, replace_folder
+
+# The theme prints a notice about its own future at every build; a learner would take it for a fault of theirs.
+os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
+
+
+def settings_file() -> Path:
+    """mkdocs.yml: inside the installed package, else in the checkout."""
+    here = Path(__file__).parent
+    installed = here / "_data" / "mkdocs.yml"
+    return installed if installed.is_file() else here.parent / "mkdocs.yml"
+
+
+def build_with_mkdocs(workshop: Path | None, output: Path) -> None:
+    """The site of `workshop` in `output`, strict. Raises OnionskinError; the old site then stays whole."""
+    from mkdocs.commands.build import build
+
+    check_ours(output)
+    replace_folder(output, lambda folder: _build(build, workshop, folder))
+
+
+def _build(build: Any, workshop: Path | None, folder: Path) -> None:
+    from mkdocs.exceptions import Abort, BuildError, ConfigurationError, PluginError
+
+    config = _config(workshop, folder)
+    config.plugins.on_startup(command="build", dirty=False)
+    try:
+        build(config)
+    except PluginError as error:
+        raise OnionskinError(str(error)) from None
+    except (Abort, BuildError, ConfigurationError) as error:
+        raise OnionskinError(f"the site could not be built: {error}") from None
+    finally:
+        config.plugins.on_shutdown()
+    _drop_unused(folder)
+
+
+def _config(workshop: Path | None, folder: Path) -> Any:
+    from mkdocs.config import load_config
+
+    logging.getLogger("mkdocs").setLevel(logging.WARNING)
+    _name_workshop(workshop)
+    return load_config(config_file=str(settings_file()), site_dir=str(folder), strict=True)
+
+
+def _name_workshop(workshop: Path | None) -> None:
+    """mkdocs.yml reads the folder from the environment, the one door MkDocs leaves open to a caller."""
+    os.environ["ONIONSKIN_WORKSHOP"] = str((workshop or demo_folder()).resolve())
+
+
+def _drop_unused(folder: Path) -> None:
+    """Source maps, language files English needs none of, and the search index no file:// page reads."""
+    for pattern in ("assets/**/*.map", "assets/javascripts/lunr/**/*", "search/search_index.json", "404.html",
+                    "sitemap.xml*"):  # fmt: skip
+        for path in folder.glob(pattern):
+            if path.is_file():
+                path.unlink()
+
+
+def serve_with_mkdocs(workshop: Path | None, address: str) -> None:
+    """Serves until interrupted; rebuilds when content, machine, job or rules change."""
+    from mkdocs.commands.serve import serve
+
+    _name_workshop(workshop)
+    serve(config_file=str(settings_file()), dev_addr=address)

@@ -1,0 +1,95 @@
+"""The one place that knows MkDocs: hands our pages to it and takes nothing else."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config import base, config_options
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.livereload import LiveReloadServer
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page as HostPage
+from mkdocs.structure.toc import get_toc
+
+from generator.course import content_folders, demo_folder, load_course
+from generator.errors import OnionskinError
+from generator.pages.assets import scripts, styles
+from generator.pages.build import build_site, menu
+from generator.pages.page import Page
+
+
+class OnionskinOptions(base.Config):
+    """What `mkdocs.yml` may say: the workshop folder, relative to that file; the demo if empty."""
+
+    workshop = config_options.Type(str, default="")
+
+
+class OnionskinPlugin(BasePlugin[OnionskinOptions]):
+    """Pages and scripts of one workshop's course."""
+
+    def __init__(self) -> None:
+        self.pages: dict[str, Page] = {}
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Loads the course and sets the menu in course order."""
+        try:
+            course = load_course(self._workshop(config))
+            pages, self.assets = build_site(course)
+        except OnionskinError as error:
+            raise PluginError(str(error)) from None
+        self.pages = {_source(page): page for page in pages}
+        config.site_name = course.home.workshop.name
+        config.nav = _nav(menu(pages))
+        config.extra_css = styles()
+        config.extra_javascript = scripts()  # type: ignore[assignment]
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Our pages and scripts; the hand-written sources in docs_dir are already among our pages."""
+        for file in list(files.documentation_pages()):
+            files.remove(file)
+        for source, page in self.pages.items():
+            files.append(File.generated(config, source, content=f"# {page.title}\n"))
+        for asset in self.assets:
+            files.append(File.generated(config, asset.path, content=asset.text))
+        return files
+
+    def on_page_content(self, html: str, *, page: HostPage, config: MkDocsConfig, files: Files) -> str:
+        """Our HTML in place of the stand-in, with its headings as the page's contents list."""
+        ours = self.pages[page.file.src_uri]
+        page.title = ours.label or ours.title
+        page.toc = get_toc(_tokens(ours))
+        return ours.html
+
+    def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
+        """Watches content and workshop, so that a saved file rebuilds the course."""
+        workshop = self._workshop(config) or demo_folder()
+        for folder in {*content_folders(workshop), workshop}:
+            server.watch(os.fspath(folder))
+        return server
+
+    def _workshop(self, config: MkDocsConfig) -> Path | None:
+        if not self.config.workshop:
+            return None
+        return Path(config.config_file_path).parent / self.config.workshop
+
+
+def _source(page: Page) -> str:
+    return page.path.removesuffix(".html") + ".md"
+
+
+def _nav(sections: dict[str, list[Page]]) -> list[Any]:
+    nav: list[Any] = []
+    for section, pages in sections.items():
+        entries = [{page.label or page.title: _source(page)} for page in pages]
+        nav += entries if not section else [{section: entries}]
+    return nav
+
+
+def _tokens(page: Page) -> list[Any]:
+    tokens = [{"level": 2, "id": id_, "name": words, "children": []} for id_, words in page.headings]
+    return [{"level": 1, "id": "top", "name": page.title, "children": tokens}]

@@ -1,0 +1,72 @@
+"""Lesson pages: objective, text, at the machine, quiz, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from markupsafe import Markup
+
+from generator.calc import solve
+from generator.course import Course
+from generator.figures import draw
+from generator.library import MODULES
+from generator.model.lesson import Lesson, Place
+from generator.pages.calculator import block, faded, worked
+from generator.pages.live import Live
+from generator.pages.page import Page, link, render
+from generator.pages.quiz import quiz
+from generator.pages.text import Writer, headings, with_own_ids
+from generator.pages.words import MARKS
+
+
+def lesson_pages(course: Course, live: Live) -> list[Page]:
+    """One page for each lesson, in course order."""
+    lessons = list(course.library.lessons.values())
+    following = [*lessons[1:], None]
+    return [_page(lesson, after, course, live) for lesson, after in zip(lessons, following, strict=True)]
+
+
+def _page(lesson: Lesson, after: Lesson | None, course: Course, live: Live) -> Page:
+    head = lesson.head
+    path = f"lessons/{head.id}.html"
+    writer = Writer(path, live, filler(course, path))
+    body = with_own_ids(writer.body(lesson.body))
+    sources = [course.library.sources[id_] for id_ in head.sources]
+    html = render("lesson.html.j2", head=head, body=body, module=MODULES[head.module], link=link, path=path,
+                  figure=_head_figure(lesson, course), caution=live.words(head.caution), marks=MARKS, sources=sources,
+                  at_the_machine=live.words(head.at_the_machine), quiz=quiz(head.id, course, live, path), after=after,
+                  needs=[course.library.lessons[id_].head for id_ in head.needs],
+                  calculator=course.library.calculators.get(head.calculator or ""))  # fmt: skip
+    return Page(path=path, title=head.title, html=html, section=MODULES[head.module],
+                headings=(*headings(body), ("quiz", "Check yourself")))  # fmt: skip
+
+
+def _head_figure(lesson: Lesson, course: Course) -> Markup:
+    """The lesson's own figure, unless its text already places one."""
+    placed = any(isinstance(block, Place) and block.kind == "figure" for block in lesson.body.every())
+    return Markup("") if placed or lesson.head.figure is None else figure(lesson.head.figure, course)
+
+
+def figure(id_: str, course: Course) -> Markup:
+    """A drawing with the default machine's numbers; the browser redraws it for another."""
+    owner = next((item for item in course.library.calculators.values() if item.figure == id_), None)
+    scope = solve(owner, course.view.facts).scope if owner else course.view.facts
+    html = Markup(draw(course.library.figures[id_], scope))  # noqa: S704 - draw escapes its text
+    of = Markup(' data-figure-of="{}"').format(owner.id) if owner else ""
+    return Markup('<figure class="os-figure" data-figure-id="{}"{}>{}</figure>').format(id_, of, html)
+
+
+def filler(course: Course, path: str) -> Callable[[Place], Markup]:
+    """How a figure, calculator or example stands in a text of page `path`."""
+
+    def fill(place: Place) -> Markup:
+        if place.kind == "figure":
+            return figure(place.id, course)
+        calculator = course.library.calculators[place.id]
+        if place.kind == "calculator":
+            return block(calculator, course, path)
+        if place.kind == "worked":
+            return worked(calculator, course, place, path)
+        return faded(calculator, course, place)
+
+    return fill

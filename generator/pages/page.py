@@ -1,0 +1,53 @@
+"""A page as the generator makes it: where it goes, what it is called, and its HTML."""
+
+from __future__ import annotations
+
+import posixpath
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """`path` is relative to the site with '/', ending in .html; `section` groups it in the menu, where it
+    is called `label` or, without one, by its title."""
+
+    path: str
+    title: str
+    html: str
+    section: str = ""
+    label: str = ""
+    headings: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Asset:
+    """A file that goes into the site as it is."""
+
+    path: str
+    text: str
+
+
+def templates() -> Environment:
+    """The templates, with everything escaped that is not already markup."""
+    folder = Path(__file__).parent.parent / "templates"
+    return Environment(
+        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+
+
+_TEMPLATES = templates()
+
+
+def render(template: str, **values: Any) -> Markup:
+    """A template filled in."""
+    return Markup(_TEMPLATES.get_template(template).render(**values))  # noqa: S704 - autoescape has run
+
+
+def link(here: str, there: str) -> str:
+    """The relative address of page `there` as seen from page `here`."""
+    return posixpath.relpath(there, posixpath.dirname(here) or ".")

@@ -1,0 +1,105 @@
+"""Quizzes: every question with its options, an explanation for each, and parallel forms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.course import Course
+from generator.expr import Node
+from generator.expr.nodes import Call, Cond, Name, Num
+from generator.expr.substitute import substitute
+from generator.expr.template import Hole
+from generator.model.content import Option, Question
+from generator.pages.live import Live, shows
+from generator.pages.page import link, render
+
+FORMS = "ABCDEF"
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One option as shown: `key` is right, wrong, or the id of the live value that decides it."""
+
+    text: Markup
+    why: Markup
+    right: bool
+    decides: str = ""
+    number: str = ""
+    order: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question in one form: its stem and options, and whether this machine is asked it at all."""
+
+    question: Question
+    stem: Markup
+    options: tuple[Shown, ...]
+    why: Markup
+    state: str
+    form: str
+
+
+def quiz(lesson: str, course: Course, live: Live, path: str) -> Markup:
+    """A lesson's quiz, empty where it has no questions."""
+    questions = course.library.questions_of(lesson)
+    if not questions:
+        return Markup("")
+    forms = max((len(question.forms) for question in questions), default=0) + 1
+    asked = [[_asked(question, form, live) for question in questions] for form in range(min(forms, len(FORMS)))]
+    return render("quiz.html.j2", lesson=lesson, forms=asked, path=path, link=link, shows=shows,
+                  titles={id_: item.head.title for id_, item in course.library.lessons.items()})  # fmt: skip
+
+
+def _asked(question: Question, form: int, live: Live) -> Asked:
+    local = local_names(question, form)
+    state = live.state(question.rule) if question.rule else "yes"
+    why = live.words(question.why or (), local)
+    return Asked(question, live.words(question.stem, local), _options(question, local, live), why, state, FORMS[form])
+
+
+def local_names(question: Question, form: int) -> dict[str, Node]:
+    """What the question's own names stand for, as expressions over the facts; form 0 has this machine's numbers."""
+    numbers = question.forms[form - 1] if 0 < form <= len(question.forms) else {}
+    local: dict[str, Node] = {}
+    for name, given in question.given.items():
+        known = Cond(Call("known", (given.value,)), given.value, Num(given.fallback))
+        local[name] = Num(numbers[name]) if name in numbers else known
+    if question.answer is not None:
+        local["answer"] = substitute(question.answer, local)
+    return local
+
+
+def _options(question: Question, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
+    if question.kind == "choice":
+        return tuple(_choice(option, local, live) for option in question.options)
+    if question.kind == "numeric":
+        return _numbers(question, local, live)
+    return ()
+
+
+def _choice(option: Option, local: Mapping[str, Node], live: Live) -> Shown:
+    text, why = live.words(option.text, local), live.words(option.why, local)
+    if option.correct_when is None:
+        return Shown(text, why, option.correct)
+    decides = live.id_of(substitute(option.correct_when, local), None, None)
+    return Shown(text, why, live.now(option.correct_when, local) is True, decides)
+
+
+def _numbers(question: Question, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
+    """The answer and what the slips give, in rising order; the browser sorts again when the machine changes."""
+    answer = Name("answer")
+    options = [_number(question, answer, live.words(question.why or (), local), True, local, live)]
+    for slip in question.slips:
+        options.append(_number(question, slip.expr, live.words(slip.why, local), False, local, live))
+    return tuple(sorted(options, key=lambda option: option.order))
+
+
+def _number(question: Question, node: Node, why: Markup, right: bool, local: Mapping[str, Node], live: Live) -> Shown:
+    hole = Hole(node, question.unit, question.digits)
+    value = live.now(node, local)
+    id_ = live.id_of(substitute(node, local), question.unit, question.digits)
+    return Shown(live.value(hole, local), why, right, number=id_, order=float(value or 0.0))  # type: ignore[arg-type]

@@ -1,0 +1,118 @@
+"""`course.js`: facts, machines, rules, live values, calculators and drawings for the browser.
+
+Functions are emitted at build; nothing is parsed or evaluated from text on the page.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+
+from generator.calc import unit_of
+from generator.content_names import fact_kinds
+from generator.course import Course
+from generator.expr import Node, spoken, template_to_js, to_js_function
+from generator.expr.spoken import Part
+from generator.facts import FACTS
+from generator.figures import to_script
+from generator.model.content import Advice, Calculator, Input, Output
+from generator.pages.live import Live
+from generator.units import UNITS
+
+
+def course_script(course: Course, live: Live) -> str:
+    """The whole script, a classic one that runs from file:// and leans on `primitives.js`."""
+    data = _object(
+        {
+            "revision": _json(course.revision),
+            "defaultMachine": _json(course.default),
+            "machines": _object({id_: _machine(course, id_) for id_ in course.views}),
+            "facts": _object({name: _fact(name) for name in FACTS}),
+            "rules": _object({rule.id: _rule(rule.when, rule.words) for rule in course.library.rules.values()}),
+            "values": _object({id_: _value(js, unit, digits) for id_, js, unit, digits in live.emitted()}),
+            "calculators": _object({item.id: _calculator(item) for item in course.library.calculators.values()}),
+        }
+    )
+    drawings = to_script(course.library.figures.values(), course.library.parts.values())
+    units = _json({tag: {"label": unit.label, "decimals": unit.decimals} for tag, unit in UNITS.items()})
+    return f'(function(X){{"use strict";Object.assign(X.units,{units});window.ONIONSKIN={data};}})(window.OnionskinX);\n{drawings}'
+
+
+def _json(value: object) -> str:
+    """JSON that cannot end a script or start a comment in it."""
+    return json.dumps(value, ensure_ascii=True, separators=(",", ":")).replace("<", "\\u003c")
+
+
+def _object(entries: Mapping[str, str]) -> str:
+    return "{" + ",".join(f"{_json(key)}:{text}" for key, text in entries.items()) + "}"
+
+
+def _list(items: Iterable[str]) -> str:
+    return "[" + ",".join(items) + "]"
+
+
+def _machine(course: Course, id_: str) -> str:
+    view = course.views[id_]
+    return _json({"name": view.machine.name, "doc": view.document, "facts": view.facts})
+
+
+def _fact(name: str) -> str:
+    spec = FACTS[name]
+    entry = asdict(spec) | {"kind": fact_kinds()[name]}
+    entry |= {"min": entry["low"], "max": entry["high"]}
+    wanted = ("unit", "kind", "label", "choices", "min", "max")
+    return _json({key: entry[key] for key in wanted if entry[key] not in ("", (), None)})
+
+
+def _rule(when: Node, words: str) -> str:
+    return _object({"when": to_js_function(when), "words": _json(words)})
+
+
+def _value(js: str, unit: str | None, digits: int | None) -> str:
+    return _object({"value": js, "unit": _json(unit), "digits": _json(digits)})
+
+
+def _calculator(calculator: Calculator) -> str:
+    return _object(
+        {
+            "constants": _json({constant.name: constant.value for constant in calculator.constants}),
+            "inputs": _list(_input(field) for field in calculator.inputs),
+            "outputs": _list(_output(output) for output in calculator.outputs),
+            "covers": to_js_function(calculator.covers) if calculator.covers is not None else "null",
+            "advice": _list(_advice(advice) for advice in calculator.advice),
+            "figure": _json(calculator.figure),
+            "worked": _list(_worked(calculator, output) for output in calculator.outputs),
+        }
+    )
+
+
+def _input(field: Input) -> str:
+    start = to_js_function(field.default) if field.default is not None else "null"
+    entry = {"name": field.name, "unit": field.unit, "kind": field.kind, "min": field.min, "max": field.max,
+             "choices": field.choices, "fallback": field.fallback}  # fmt: skip
+    return _object({key: _json(value) for key, value in entry.items()} | {"start": start})
+
+
+def _output(output: Output) -> str:
+    entry = {"name": output.name, "unit": output.unit, "kind": output.kind, "digits": output.digits}
+    ends = {end: getattr(output, end) for end in ("low", "high")}
+    functions = {"value": to_js_function(output.expr)}
+    functions |= {end: to_js_function(node) if node is not None else "null" for end, node in ends.items()}
+    return _object({key: _json(value) for key, value in entry.items()} | functions)
+
+
+def _advice(advice: Advice) -> str:
+    return _object({"when": to_js_function(advice.when), "says": template_to_js(advice.says)})
+
+
+def _worked(calculator: Calculator, output: Output) -> str:
+    """The worked line as a function: text, and each name's value in its unit."""
+    parts: list[Part] = [*spoken(output.expr), " = "]
+    texts = [_json(part) if isinstance(part, str) else _named(calculator, part.id) for part in parts]
+    result = f"X.result(s[{_json(output.name)}],{_json(output.unit)},{_json(output.digits)})"
+    return f"function(s){{return {' + '.join(texts)} + {result}}}"
+
+
+def _named(calculator: Calculator, name: str) -> str:
+    return f"X.inSum(s[{_json(name)}],{_json(unit_of(calculator, name))})"

@@ -1,0 +1,19 @@
+"""Small words shared by pages: how marks and severities are said."""
+
+from __future__ import annotations
+
+MARKS = {
+    "read": "read in the source",
+    "second-hand": "second-hand: the original was not seen",
+    "from-memory": "from memory, not checked against a source",
+    "common-practice": "common practice, no source",
+    "our-proposal": "our own proposal",
+    "worked-out": "worked out from other figures",
+    "geometry": "plain geometry",
+}
+SEVERITIES = {"stop": "Stop", "warn": "Take care", "note": "Note"}
+DEFERS = (
+    "Teaching figures. Your machine's manual, your workshop's rules and your country's law come first. "
+    "Where they differ, follow the stricter and ask."
+)
+OUTSIDE = "outside what this estimate covers"
