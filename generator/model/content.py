@@ -134,7 +134,7 @@ class Input(Content):
             return None if value in self.choices else self.range_words
         if self.kind != "number":
             return None if isinstance(value, list | tuple) else "Give a list, separated by commas."
-        fits = isinstance(value, float) and self.min is not None and self.max is not None
+        fits = isinstance(value, int | float) and not isinstance(value, bool) and self.min is not None and self.max is not None
         return None if fits and self.min <= value <= self.max else self.range_words  # type: ignore[operator]
 
     @property
@@ -158,7 +158,7 @@ class Constant(Content):
 
 
 class Output(Content):
-    """One result; `low` and `high` bound it where the model is uncertain, `on_sheet` puts it on set-up sheets."""
+    """One result; `low` and `high` bound it where the model is uncertain."""
 
     name: VarName
     label: str
@@ -170,7 +170,6 @@ class Output(Content):
     digits: int | None = Field(default=None, ge=1, le=6)
     kind: Literal["number", "text", "bool"] = "number"
     words: str = ""
-    on_sheet: bool = False
 
 
 class Advice(Content):

@@ -1,0 +1,242 @@
+"""Reads a workshop folder: workshop.yml, machines/, jobs/ and, if there is one, its own content/."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from generator.errors import Fault, InputFaults
+from generator.model import Job, Machine, Workshop
+from generator.model.faults import M, at, dotted, read_model, wanted
+from generator.yamlread import Document, Where, read_document
+
+ENDINGS = (".yml", ".yaml", ".json")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """Ids the course's content knows; None where they are not to be checked."""
+
+    materials: Collection[str] | None = None
+    cutters: Collection[str] | None = None
+    dialects: Collection[str] | None = None
+    overlays: Collection[str] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkshopFolder:
+    """A workshop folder as read: machines by their id, jobs by their file's name without its ending.
+
+    `documents` has each machine's file as plain data, quantities still text, as it was written.
+    """
+
+    folder: Path
+    workshop: Workshop
+    machines: Mapping[str, Machine]
+    jobs: Mapping[str, Job]
+    documents: Mapping[str, Mapping[str, Any]]
+    content: Path | None
+
+    @property
+    def default_machine(self) -> Machine:
+        """The machine the workshop names, else its first by id."""
+        return self.machines[self.workshop.default_machine or min(self.machines)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobCase:
+    """One job with the machine it is for and the workshop it belongs to."""
+
+    id: str
+    job: Job
+    machine: Machine
+    home: WorkshopFolder
+
+
+def load_workshop(folder: Path, known: Known | None = None) -> WorkshopFolder:
+    """Everything in `folder`. Raises InputFaults with the faults of all its files at once."""
+    if not os.path.isdir(folder):
+        says = "is a file; name the workshop's folder" if os.path.exists(folder) else "there is no such folder"
+        raise InputFaults([Fault(str(folder), 0, 0, says)])
+    return _Loading(folder, known or Known()).workshop_folder(_files(folder / "jobs"))
+
+
+def load_job(path: Path, known: Known | None = None) -> JobCase:
+    """The job file `path` of a workshop's jobs/ folder, without reading its other jobs. Raises InputFaults."""
+    if not os.path.isfile(path):
+        raise InputFaults([Fault(str(path), 0, 0, "there is no such file")])
+    jobs = path.parent if path.parent.name else path.resolve().parent
+    if jobs.name != "jobs":
+        raise InputFaults([Fault(str(path), 0, 0, "a job lies in the jobs/ folder of a workshop; move it there")])
+    home = _Loading(jobs.parent, known or Known()).workshop_folder([path])
+    job = home.jobs[path.stem]
+    return JobCase(id=path.stem, job=job, machine=home.machines[job.machine], home=home)
+
+
+def _files(folder: Path) -> list[Path]:
+    """The data files of a folder in order, none where there is no folder. Raises InputFaults."""
+    if not os.path.isdir(folder):
+        return []
+    try:
+        return sorted(path for path in folder.iterdir() if path.suffix.lower() in ENDINGS and path.name[0] != ".")
+    except OSError as error:
+        raise InputFaults([Fault(str(folder), 0, 0, f"cannot be read: {error.strerror}")]) from None
+
+
+@dataclass(slots=True)
+class _Loading:
+    folder: Path
+    known: Known
+    faults: list[Fault] = field(default_factory=list)
+    documents: dict[str, Mapping[str, Any]] = field(default_factory=dict)
+
+    def workshop_folder(self, job_files: list[Path]) -> WorkshopFolder:
+        workshop_doc, workshop = self.one(Workshop, self.workshop_file())
+        machines = self.machines()
+        jobs = {path: self.one(Job, path) for path in job_files}
+        self.faults += _stems_used_twice(job_files)
+        if workshop_doc:
+            self.faults += _workshop_links(workshop_doc, machines, self.known)
+        for doc, job in jobs.values():
+            if doc:
+                self.faults += _job_links(doc, machines, self.known)
+            if doc and job:
+                self.faults += _too_narrow(doc, job)
+        if self.faults or workshop is None:
+            raise InputFaults(self.faults)
+        content = self.folder / "content"
+        return WorkshopFolder(
+            folder=self.folder,
+            workshop=workshop,
+            machines=MappingProxyType({name: machine for name, machine in machines.items() if machine}),
+            jobs=MappingProxyType({path.stem: job for path, (_, job) in jobs.items() if job}),
+            documents=MappingProxyType(self.documents),
+            content=content if content.is_dir() else None,
+        )
+
+    def workshop_file(self) -> Path:
+        files = [self.folder / f"workshop{end}" for end in ENDINGS]
+        return next((path for path in files if path.exists()), files[0])
+
+    def one(self, model: type[M], path: Path) -> tuple[Document | None, M | None]:
+        """The file as document and model, each None where it could not be read; faults are kept."""
+        document = None
+        try:
+            document = read_document(path)
+            return document, read_model(model, document)
+        except InputFaults as error:
+            self.faults += error.faults
+            return document, None
+
+    def machines(self) -> dict[str, Machine | None]:
+        """Machines by id; an id whose file has faults stands for None, so that nobody is told it is missing."""
+        files = _files(self.folder / "machines")
+        if not files:
+            self.faults.append(Fault(str(self.folder / "machines"), 0, 0, "holds no machine; add machines/NAME.yml"))
+        machines: dict[str, Machine | None] = {}
+        for path in files:
+            document, machine = self.one(Machine, path)
+            name = _text_at(document, ("id",)) if document else path.stem
+            if document and name in machines:
+                self.faults.append(document.fault(("id",), f"id: another machine is called '{name}' too; rename one"))
+            machines.setdefault(name or path.stem, machine)
+            if document and machine:
+                self.documents[machine.id] = document.data
+            if document:
+                self.faults += _machine_links(document, self.known)
+        return machines
+
+
+def _stems_used_twice(files: Iterable[Path]) -> list[Fault]:
+    seen: dict[str, Path] = {}
+    return [
+        Fault(str(path), 0, 0, f"is named like {first.name} but for its ending; rename one")
+        for path in files
+        if (first := seen.setdefault(path.stem, path)) != path
+    ]
+
+
+def _text_at(document: Document, where: Where) -> str | None:
+    value = at(document.data, where)
+    return value if isinstance(value, str) and value != "unknown" else None
+
+
+def _count_at(document: Document, where: Where) -> range:
+    value = at(document.data, where)
+    return range(len(value)) if isinstance(value, list) else range(0)
+
+
+def _link(document: Document, where: Where, known: Collection[str] | None, what: str) -> list[Fault]:
+    """A fault if the id written at `where` is none of the known ones."""
+    name = _text_at(document, where)
+    if name is None or known is None or name in known:
+        return []
+    return [document.fault(where, f"{dotted(where)}: there is no {what} '{name}'; {wanted(sorted(known), name)}")]
+
+
+def _twice(document: Document, lists: Where, key: str = "id") -> list[Fault]:
+    """A fault for each entry of a list whose id an earlier one has."""
+    seen: dict[str, int] = {}
+    faults = []
+    for index in _count_at(document, lists):
+        name = _text_at(document, (*lists, index, key))
+        if name is not None and (first := seen.setdefault(name, index)) != index:
+            line = document.place((*lists, first, key))[0]
+            faults.append(document.fault((*lists, index, key), f"'{name}' is used on line {line} already; rename one"))
+    return faults
+
+
+def _machine_links(doc: Document, known: Known) -> list[Fault]:
+    faults = _link(doc, ("controller", "dialect"), known.dialects, "dialect")
+    faults += _twice(doc, ("tooling",)) + _twice(doc, ("local_rules",))
+    for index in _count_at(doc, ("tooling",)):
+        faults += _link(doc, ("tooling", index, "kind"), known.cutters, "kind of cutter")
+    return faults
+
+
+def _workshop_links(doc: Document, machines: Collection[str], known: Known) -> list[Fault]:
+    faults = _link(doc, ("default_machine",), machines, "machine")
+    faults += _link(doc, ("country",), known.overlays, "country")
+    faults += _twice(doc, ("rules",)) + _twice(doc, ("levels",)) + _twice(doc, ("people",))
+    roles = _roles(doc)
+    for index in _count_at(doc, ("rules",)):
+        faults += _link(doc, ("rules", index, "owner"), roles or None, "role")
+        for inner in _count_at(doc, ("rules", index, "machines")):
+            faults += _link(doc, ("rules", index, "machines", inner), machines, "machine")
+    return faults
+
+
+def _roles(doc: Document) -> set[str]:
+    """Ids and names of the roles, either of which a rule's owner may be."""
+    places = [("people", index, key) for index in _count_at(doc, ("people",)) for key in ("id", "name")]
+    return {name for where in places if (name := _text_at(doc, where))}
+
+
+def _job_links(doc: Document, machines: Collection[str], known: Known) -> list[Fault]:
+    cutters = [name for index in _count_at(doc, ("cutters",)) if (name := _text_at(doc, ("cutters", index, "id")))]
+    faults = _link(doc, ("machine",), machines, "machine")
+    faults += _link(doc, ("stock", "material"), known.materials, "material")
+    faults += _twice(doc, ("cutters",)) + _twice(doc, ("operations",), "name")
+    for index in _count_at(doc, ("cutters",)):
+        faults += _link(doc, ("cutters", index, "kind"), known.cutters, "kind of cutter")
+    for index in _count_at(doc, ("operations",)):
+        faults += _link(doc, ("operations", index, "cutter"), cutters, "cutter of this job")
+    return faults
+
+
+def _too_narrow(doc: Document, job: Job) -> list[Fault]:
+    """Inside cuts that the cutter does not fit into."""
+    return [
+        doc.fault(
+            ("operations", index, "shape"),
+            f"{operation.name}: a {width:g} mm opening is narrower than its {diameter:g} mm cutter; check both",
+        )
+        for index, operation in enumerate(job.operations)
+        if (width := operation.opening) is not None
+        and (diameter := job.cutter_diameter(operation)) is not None
+        and width < diameter
+    ]
