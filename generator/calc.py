@@ -47,7 +47,7 @@ def start_values(calculator: Calculator, facts: Scope) -> tuple[dict[str, Value]
     for field in calculator.inputs:
         found = evaluate(field.default, facts) if field.default is not None else None
         if found is None or field.fault_in(found):
-            if field.default is not None:
+            if field.default is not None and field.fallback is not None:
                 assumed.append(field.name)
             found = field.fallback
         values[field.name] = found

@@ -14,6 +14,7 @@ from generator.expr.template import Hole
 from generator.library import MODULES, Library
 from generator.model.content import Calculator, Checklist, Question
 from generator.model.lesson import Body, Place, Prose, Variant
+from generator.model.plan import Step, step_kinds
 
 LINK = re.compile(r"\]\((glossary|lesson|calculator|checklist|page):([a-z0-9-]+)\)")
 Placing = Mapping[tuple[str, str], Placed]
@@ -24,7 +25,7 @@ def library_faults(library: Library, placed: Placing) -> list[Fault]:
     """Every fault that shows only when all content is seen together, in no particular order."""
     checking = _Checking(library, placed)
     return [*checking.simple(), *checking.calculators(), *checking.checklists(), *checking.questions(),
-            *checking.lessons(), *checking.pages()]  # fmt: skip
+            *checking.lessons(), *checking.pages(), *checking.plans()]  # fmt: skip
 
 
 class _Checking:
@@ -168,6 +169,38 @@ class _Checking:
     def pages(self) -> Iterator[Fault]:
         for body in self.library.pages.values():
             yield from self.body(body)
+
+    def plans(self) -> Iterator[Fault]:
+        for plan in self.library.plans.values():
+            at, kinds = self.placed["plans", plan.id], dict(self.facts)
+            for index, step in enumerate(plan.steps):
+                yield from self.step(at, ("steps", index), step, kinds)
+            for index, figure in enumerate(plan.figures):
+                where = ("figures", index)
+                for end in ("value", "low", "high", "when"):
+                    if getattr(figure, end) is not None:
+                        says = expression_fault(getattr(figure, end), kinds, None)
+                        yield from [at.fault((*where, end), says)] if says else []
+                yield from self.words(at, (*where, "why"), figure.why, kinds)
+            for index, finding in enumerate(plan.findings):
+                yield from self.expr(at, ("findings", index, "when"), finding.when, kinds, "bool")
+                yield from self.words(at, ("findings", index, "says"), finding.says, kinds)
+                yield from self.words(at, ("findings", index, "mend"), finding.mend, kinds)
+                yield from self.known(at, ("findings", index, "lesson"), "lessons", finding.lesson)
+
+    def step(self, at: Placed, where: _Where, step: Step, kinds: dict[str, Kind]) -> Iterator[Fault]:
+        yield from self.known(at, (*where, "calculator"), "calculators", step.calculator)
+        calculator = self.library.calculators.get(step.calculator)
+        fields = {field.name: field.kind for field in calculator.inputs} if calculator else {}
+        for name, node in step.given.items():
+            if name not in fields:
+                yield at.fault((*where, "given", name), f"'{name}' is not a field of '{step.calculator}'{_near(name, fields)}")
+            else:
+                yield from self.expr(at, (*where, "given", name), node, kinds, fields[name])
+        if step.when is not None:
+            yield from self.expr(at, (*where, "when"), step.when, kinds, "bool")
+        if calculator:
+            kinds |= step_kinds(step, calculator)
 
     def body(self, body: Body) -> Iterator[Fault]:
         for block in body.every():

@@ -11,8 +11,7 @@ from generator.model.content import Calculator
 
 def fact_kinds() -> dict[str, Kind]:
     """Every fact by name."""
-    lists: dict[str, Kind] = {"list-number": "numbers", "list-text": "texts"}
-    return {name: lists.get(spec.kind, spec.kind) for name, spec in FACTS.items()}  # type: ignore[misc, arg-type]
+    return {name: spec.kind for name, spec in FACTS.items()}
 
 
 def calculator_kinds(calculator: Calculator) -> dict[str, Kind]:

@@ -12,10 +12,9 @@ from generator.expr import Value
 from generator.facts import facts_of
 from generator.library import Library
 from generator.load_content import content_folder, load_library
-from generator.load_workshop import ENDINGS, Known, WorkshopFolder, load_workshop
+from generator.load_workshop import Known, WorkshopFolder, load_workshop
 from generator.model.job import Job
 from generator.model.machine import Machine
-from generator.yamlread import read_document
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +29,23 @@ class MachineView:
 
 
 @dataclass(frozen=True, slots=True)
+class JobView:
+    """One job with its machine and the facts of both."""
+
+    id: str
+    job: Job
+    machine: Machine
+    facts: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
     """Everything pages are made from."""
 
     library: Library
     home: WorkshopFolder
     views: Mapping[str, MachineView]
+    jobs: Mapping[str, JobView]
     default: str
     revision: str
 
@@ -55,9 +65,9 @@ def load_course(folder: Path | None = None) -> Course:
     workshop = folder or demo_folder()
     library = load_library(content_folders(workshop))
     home = load_workshop(workshop, Known(materials=library.materials, cutters=library.cutters))
-    documents = _documents(workshop)
-    views = {id_: _view(id_, home, library, documents[id_]) for id_ in home.machines}
-    return Course(library, home, views, home.default_machine.id, _revision(content_folders(workshop)))
+    views = {id_: _view(id_, home, library, home.documents[id_]) for id_ in home.machines}
+    jobs = {id_: _job_view(id_, job, home, library) for id_, job in home.jobs.items()}
+    return Course(library, home, views, jobs, home.default_machine.id, _revision(content_folders(workshop)))
 
 
 def content_folders(workshop: Path) -> Sequence[Path]:
@@ -76,14 +86,13 @@ def _revision(folders: Sequence[Path]) -> str:
     return digest.hexdigest()[:8]
 
 
-def _documents(workshop: Path) -> dict[str, Mapping[str, Any]]:
-    """Machine files as written, by the machine's id; the browser edits and exports these."""
-    data = [read_document(path).data for path in sorted((workshop / "machines").iterdir()) if path.suffix in ENDINGS]
-    return {document["id"]: document for document in data}
-
-
 def _view(id_: str, home: WorkshopFolder, library: Library, document: Mapping[str, Any]) -> MachineView:
     machine = home.machines[id_]
     job = next((job for job in home.jobs.values() if job.machine == id_), None)
     facts = facts_of(machine, job, home.workshop, library.materials)
     return MachineView(id_, machine, document, job, facts)
+
+
+def _job_view(id_: str, job: Job, home: WorkshopFolder, library: Library) -> JobView:
+    machine = home.machines[job.machine]
+    return JobView(id_, job, machine, facts_of(machine, job, home.workshop, library.materials))

@@ -31,19 +31,32 @@ def build_with_mkdocs(workshop: Path | None, output: Path) -> None:
 
 
 def _build(build: Any, workshop: Path | None, folder: Path) -> None:
-    from mkdocs.exceptions import Abort, BuildError, ConfigurationError, PluginError
+    from mkdocs.exceptions import MkDocsException
 
+    said = _Said()
+    logging.getLogger("mkdocs").addHandler(said)
     config = _config(workshop, folder)
     config.plugins.on_startup(command="build", dirty=False)
     try:
         build(config)
-    except PluginError as error:
-        raise OnionskinError(str(error)) from None
-    except (Abort, BuildError, ConfigurationError) as error:
-        raise OnionskinError(f"the site could not be built: {error}") from None
+    except (MkDocsException, SystemExit) as error:
+        raise OnionskinError("\n".join(said.lines) or str(error)) from None
     finally:
         config.plugins.on_shutdown()
+        logging.getLogger("mkdocs").removeHandler(said)
     _drop_unused(folder)
+
+
+class _Said(logging.Handler):
+    """Keeps what the host says; its own exceptions only count the warnings."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keeps one message."""
+        self.lines.append(record.getMessage())
 
 
 def _config(workshop: Path | None, folder: Path) -> Any:

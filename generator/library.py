@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from generator.figures.model import Figure, Part
 from generator.model.content import Calculator, Checklist, CutterKind, Material, Question, Rule, Source, Term
 from generator.model.lesson import Body, Lesson
+from generator.model.plan import Plan
 
 MODULES: dict[str, str] = {
     "start": "Start here",
@@ -37,6 +38,7 @@ class Library:
     lessons: Mapping[str, Lesson] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
     parts: Mapping[str, Part] = field(default_factory=dict)
+    plans: Mapping[str, Plan] = field(default_factory=dict)
     pages: Mapping[str, Body] = field(default_factory=dict)
 
     def questions_of(self, lesson: str) -> list[Question]:

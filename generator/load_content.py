@@ -31,6 +31,7 @@ from generator.model.content import (
 )
 from generator.model.lesson import Body, Lesson, parse_body
 from generator.model.faults import read_model
+from generator.model.plan import Plan
 from generator.yamlread import Document, Where, read_document, read_yaml
 
 KINDS: dict[str, type[Content]] = {
@@ -42,6 +43,7 @@ KINDS: dict[str, type[Content]] = {
     "cutters": CutterKind,
     "checklists": Checklist,
     "questions": Question,
+    "plans": Plan,
 }
 M = TypeVar("M", bound=Content)
 

@@ -20,6 +20,7 @@ from generator.errors import OnionskinError
 from generator.pages.assets import scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Page
+from generator.pages.script import own_script_tag
 
 
 class OnionskinOptions(base.Config):
@@ -63,7 +64,7 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         ours = self.pages[page.file.src_uri]
         page.title = ours.label or ours.title
         page.toc = get_toc(_tokens(ours))
-        return ours.html
+        return ours.html + own_script_tag(ours)
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Watches content and workshop, so that a saved file rebuilds the course."""

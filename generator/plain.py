@@ -11,6 +11,7 @@ from generator.host import settings_file
 from generator.pages.assets import FOLDER, scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Asset, Page, link, render
+from generator.pages.script import own_script_tag
 from generator.site import replace_folder
 
 
@@ -29,12 +30,13 @@ def assets_folder() -> Path:
 
 def _fill(folder: Path, pages: Sequence[Page], assets: Sequence[Asset], site: str) -> None:
     shutil.copytree(assets_folder(), folder / FOLDER)
+    (folder / FOLDER / "pages").mkdir()
     for asset in assets:
         (folder / asset.path).write_text(asset.text, encoding="utf-8")
     sections = menu(list(pages))
     for page in pages:
         target = folder / page.path
         target.parent.mkdir(parents=True, exist_ok=True)
-        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link,
+        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link, own_script_tag=own_script_tag,
                       styles=styles(), scripts=scripts())  # fmt: skip
         target.write_text(html, encoding="utf-8")

@@ -76,7 +76,8 @@ WRITTEN: dict[str, tuple[str, float]] = {
 }  # fmt: skip
 
 _QUANTITY = re.compile(
-    r"\s*([+-]?)(?:(\d+)\s+)?(\d+(?:\.\d+)?(?:[eE][+-]?\d+)?|\.\d+)(?:\s*/\s*(\d+))?\s*([A-Za-z\"°%/23 ]*[A-Za-z\"°%23])?\s*$"
+    r"\s*([+-]?)(?:(\d+)\s+(?=\d+\s*/))?(\d+(?:\.\d+)?(?:[eE][+-]?\d+)?|\.\d+)(?:\s*/\s*(\d+))?"
+    r"\s*([A-Za-z\"°%/][A-Za-z\"°%/23 ]*)?\s*$"
 )
 
 
@@ -97,7 +98,7 @@ def read_quantity(text: str, tag: str) -> float:
     sign, whole, number, below, word = match.groups()
     if not word:
         raise ValueError(f"'{text}' has no unit; write '{text.strip()} {written_units(tag)[0]}' ({wanted})")
-    meant, factor = WRITTEN.get(word, ("", 0.0))
+    meant, factor = WRITTEN.get(word.strip(), ("", 0.0))
     if meant != tag:
         raise ValueError(f"'{word}' is not a unit of {UNITS[tag].dimension}; wanted {wanted}")
     if below is not None and int(below) == 0:

@@ -34,7 +34,7 @@ def _value(node: Node, scope: Scope) -> Value:
         case Num(value=value) | Str(value=value) | Flag(value=value):
             return value
         case Name(id=name):
-            return math.pi if name == "pi" else scope[name]
+            return math.pi if name == "pi" else _plain(scope[name])
         case Listing(items=items):
             return [_value(item, scope) for item in items]  # type: ignore[return-value]
         case Neg(of=of):
@@ -53,6 +53,11 @@ def _value(node: Node, scope: Scope) -> Value:
             return None if truth is None else _value(then if truth else other, scope)
         case Call(fn=fn, args=args):
             return _call(fn, [_value(arg, scope) for arg in args])
+
+
+def _plain(value: Value) -> Value:
+    """Whole numbers count as numbers like any other, as they do in the browser."""
+    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
 
 
 def _number(value: Value) -> float:

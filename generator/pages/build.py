@@ -6,28 +6,27 @@ from generator.course import Course
 from generator.pages.calculator import calculator_pages
 from generator.pages.checklist import checklist_pages
 from generator.pages.lesson import lesson_pages
-from generator.pages.live import Live
 from generator.pages.page import Asset, Page
 from generator.pages.profile import profile_page
 from generator.pages.reference import reference_pages, start_page, written_pages
-from generator.pages.script import course_script
+from generator.pages.script import course_script, own_script
 from generator.pages.sheets import sheet_pages
 
 
 def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
-    """Every page in menu order, and the generated script they share."""
-    live = Live(course)
+    """Every page in menu order, the script they share, and each page's own data."""
     pages = [
-        start_page(course, live),
-        *lesson_pages(course, live),
-        *checklist_pages(course, live),
-        *sheet_pages(course, live),
-        *calculator_pages(course, live),
-        profile_page(course, live),
-        *reference_pages(course, live),
-        *written_pages(course, live),
+        start_page(course),
+        *lesson_pages(course),
+        *checklist_pages(course),
+        *sheet_pages(course),
+        *calculator_pages(course),
+        profile_page(course),
+        *reference_pages(course),
+        *written_pages(course),
     ]
-    return pages, [Asset("onionskin/course.js", course_script(course, live))]
+    own = [Asset(own_script(page.path), page.script) for page in pages if page.script]
+    return pages, [Asset("onionskin/course.js", course_script(course)), *own]
 
 
 def menu(pages: list[Page]) -> dict[str, list[Page]]:

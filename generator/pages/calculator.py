@@ -15,6 +15,7 @@ from generator.model.content import Calculator, Input, Output
 from generator.model.lesson import Place
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
+from generator.pages.script import page_script
 from generator.pages.words import MARKS, OUTSIDE, SEVERITIES
 from generator.units import UNITS, fixed
 
@@ -41,18 +42,19 @@ class Row:
     worked: str
 
 
-def calculator_pages(course: Course, live: Live) -> list[Page]:
+def calculator_pages(course: Course) -> list[Page]:
     """One page for each calculator."""
-    return [_page(calculator, course, live) for calculator in course.library.calculators.values()]
+    return [_page(calculator, course) for calculator in course.library.calculators.values()]
 
 
-def _page(calculator: Calculator, course: Course, live: Live) -> Page:
+def _page(calculator: Calculator, course: Course) -> Page:
     path = f"calculators/{calculator.id}.html"
-    html = render("calculator_page.html.j2", calculator=calculator, block=block(calculator, course, path),
+    live = Live(course)
+    html = render("calculator_page.html.j2", calculator=calculator, block=block(calculator, live),
                   course=course, to_lesson=_lesson_link(calculator, course, path), path=path, marks=MARKS, link=link,
                   units=UNITS, checked=[(example, _example_words(calculator, example.inputs),
                                          _example_words(calculator, example.expect)) for example in calculator.examples])  # fmt: skip
-    return Page(path=path, title=calculator.title, html=html, section="Calculators",
+    return Page(path=path, title=calculator.title, html=html, section="Calculators", script=page_script(live),
                 headings=(("formulas", "How it is worked out"), ("sources", "Where the numbers come from")))  # fmt: skip
 
 
@@ -63,14 +65,16 @@ def _lesson_link(calculator: Calculator, course: Course, path: str) -> Markup:
     return Markup('<a href="{}">{}</a>').format(link(path, f"lessons/{calculator.lesson}.html"), title)
 
 
-def block(calculator: Calculator, course: Course, path: str) -> Markup:
+def block(calculator: Calculator, live: Live) -> Markup:
     """The live form of a calculator, complete without script for the default machine."""
+    course = live.course
+    live.calculators.add(calculator.id)
     answer = solve(calculator, course.view.facts)
     values, assumed = start_values(calculator, course.view.facts)
     fields = [Field(field, _field_text(values[field.name]), _unit_label(field.unit), field.name in assumed)
               for field in calculator.inputs]  # fmt: skip
     return render("calculator.html.j2", calculator=calculator, fields=fields, rows=rows(calculator, answer),
-                  answer=answer, figure=_figure(calculator, course, answer), outside=OUTSIDE, severities=SEVERITIES,
+                  answer=answer, figure=_figure(calculator, live, answer), outside=OUTSIDE, severities=SEVERITIES,
                   advice=_advice(calculator, answer))  # fmt: skip
 
 
@@ -84,9 +88,11 @@ def _advice(calculator: Calculator, answer: Answer) -> list[tuple[str, str]]:
     return rows
 
 
-def _figure(calculator: Calculator, course: Course, answer: Answer) -> Markup:
-    figure = course.library.figures.get(calculator.figure or "")
-    return Markup(draw(figure, answer.scope)) if figure else Markup("")  # noqa: S704 - draw escapes its text
+def _figure(calculator: Calculator, live: Live, answer: Answer) -> Markup:
+    figure = live.course.library.figures.get(calculator.figure or "")
+    if figure:
+        live.figures.add(figure.id)
+    return Markup(draw(figure, answer.scope)) if figure else Markup("")
 
 
 def _field_text(value: Value) -> str:
@@ -109,7 +115,7 @@ def rows(calculator: Calculator, answer: Answer) -> list[Row]:
 def _row(calculator: Calculator, output: Output, answer: Answer) -> Row:
     words, _ = worked_parts(calculator, output)
     names = symbols(calculator)
-    formula = Markup(to_mathml(names[output.name], output.expr, names, words))  # noqa: S704 - to_mathml escapes
+    formula = Markup(to_mathml(names[output.name], output.expr, names, words))
     value = shown(output, answer[output.name]) if answer.covered else "–"
     return Row(output, value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope))
 
@@ -131,9 +137,10 @@ def _label(calculator: Calculator, name: str) -> str:
     return named.get(name, name.replace("_", " ")).lower()
 
 
-def worked(calculator: Calculator, course: Course, place: Place, path: str) -> Markup:
+def worked(calculator: Calculator, live: Live, place: Place, path: str) -> Markup:
     """The steps with this machine's numbers; live in the browser."""
-    answer = solve(calculator, course.view.facts)
+    live.calculators.add(calculator.id)
+    answer = solve(calculator, live.facts)
     shown_rows = [row for row in rows(calculator, answer) if not place.only or row.output.name in place.only]
     indexes = {output.name: index for index, output in enumerate(calculator.outputs)}
     return render("worked.html.j2", calculator=calculator, rows=shown_rows, indexes=indexes, covered=answer.covered,

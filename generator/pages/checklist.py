@@ -10,6 +10,7 @@ from generator.course import Course
 from generator.model.content import Checklist, Item, Point
 from generator.pages.live import Live, shows
 from generator.pages.page import Page, link, render
+from generator.pages.script import page_script
 from generator.pages.words import DEFERS
 
 
@@ -25,17 +26,18 @@ class Line:
     if_words: str
 
 
-def checklist_pages(course: Course, live: Live) -> list[Page]:
+def checklist_pages(course: Course) -> list[Page]:
     """One page for each checklist."""
-    return [_page(checklist, course, live) for checklist in course.library.checklists.values()]
+    return [_page(checklist, course) for checklist in course.library.checklists.values()]
 
 
-def _page(checklist: Checklist, course: Course, live: Live) -> Page:
+def _page(checklist: Checklist, course: Course) -> Page:
     path = f"checklists/{checklist.id}.html"
+    live = Live(course)
     points = [(point, lines(point, course, live)) for point in checklist.points]
     html = render("checklist.html.j2", checklist=checklist, points=points, course=course, link=link, path=path,
                   rules=course.home.workshop.rules, defers=DEFERS, stamp=stamp(course, live))  # fmt: skip
-    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets",
+    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live),
                 headings=tuple((point.id, point.title) for point in checklist.points))  # fmt: skip
 
 

@@ -15,58 +15,64 @@ from generator.pages.calculator import block, faded, worked
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.quiz import quiz
+from generator.pages.script import page_script
 from generator.pages.text import Writer, headings, with_own_ids
 from generator.pages.words import MARKS
 
 
-def lesson_pages(course: Course, live: Live) -> list[Page]:
+def lesson_pages(course: Course) -> list[Page]:
     """One page for each lesson, in course order."""
     lessons = list(course.library.lessons.values())
     following = [*lessons[1:], None]
-    return [_page(lesson, after, course, live) for lesson, after in zip(lessons, following, strict=True)]
+    return [_page(lesson, after, course) for lesson, after in zip(lessons, following, strict=True)]
 
 
-def _page(lesson: Lesson, after: Lesson | None, course: Course, live: Live) -> Page:
+def _page(lesson: Lesson, after: Lesson | None, course: Course) -> Page:
     head = lesson.head
+    live = Live(course)
     path = f"lessons/{head.id}.html"
-    writer = Writer(path, live, filler(course, path))
+    writer = Writer(path, live, filler(live, path))
     body = with_own_ids(writer.body(lesson.body))
     sources = [course.library.sources[id_] for id_ in head.sources]
     html = render("lesson.html.j2", head=head, body=body, module=MODULES[head.module], link=link, path=path,
-                  figure=_head_figure(lesson, course), caution=live.words(head.caution), marks=MARKS, sources=sources,
-                  at_the_machine=live.words(head.at_the_machine), quiz=quiz(head.id, course, live, path), after=after,
+                  figure=_head_figure(lesson, live), caution=live.words(head.caution), marks=MARKS, sources=sources,
+                  at_the_machine=live.words(head.at_the_machine), quiz=quiz(head.id, live, path), after=after,
                   needs=[course.library.lessons[id_].head for id_ in head.needs],
                   calculator=course.library.calculators.get(head.calculator or ""))  # fmt: skip
-    return Page(path=path, title=head.title, html=html, section=MODULES[head.module],
+    return Page(path=path, title=head.title, html=html, section=MODULES[head.module], script=page_script(live),
                 headings=(*headings(body), ("quiz", "Check yourself")))  # fmt: skip
 
 
-def _head_figure(lesson: Lesson, course: Course) -> Markup:
+def _head_figure(lesson: Lesson, live: Live) -> Markup:
     """The lesson's own figure, unless its text already places one."""
     placed = any(isinstance(block, Place) and block.kind == "figure" for block in lesson.body.every())
-    return Markup("") if placed or lesson.head.figure is None else figure(lesson.head.figure, course)
+    return Markup("") if placed or lesson.head.figure is None else figure(lesson.head.figure, live)
 
 
-def figure(id_: str, course: Course) -> Markup:
+def figure(id_: str, live: Live) -> Markup:
     """A drawing with the default machine's numbers; the browser redraws it for another."""
+    course = live.course
+    live.figures.add(id_)
     owner = next((item for item in course.library.calculators.values() if item.figure == id_), None)
     scope = solve(owner, course.view.facts).scope if owner else course.view.facts
-    html = Markup(draw(course.library.figures[id_], scope))  # noqa: S704 - draw escapes its text
+    html = Markup(draw(course.library.figures[id_], scope))
+    if owner:
+        live.calculators.add(owner.id)
     of = Markup(' data-figure-of="{}"').format(owner.id) if owner else ""
     return Markup('<figure class="os-figure" data-figure-id="{}"{}>{}</figure>').format(id_, of, html)
 
 
-def filler(course: Course, path: str) -> Callable[[Place], Markup]:
+def filler(live: Live, path: str) -> Callable[[Place], Markup]:
     """How a figure, calculator or example stands in a text of page `path`."""
 
     def fill(place: Place) -> Markup:
         if place.kind == "figure":
-            return figure(place.id, course)
-        calculator = course.library.calculators[place.id]
+            return figure(place.id, live)
+        calculator = live.course.library.calculators[place.id]
         if place.kind == "calculator":
-            return block(calculator, course, path)
+            return block(calculator, live)
         if place.kind == "worked":
-            return worked(calculator, course, place, path)
-        return faded(calculator, course, place)
+            return worked(calculator, live, place, path)
+        return faded(calculator, live.course, place)
 
     return fill

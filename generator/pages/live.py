@@ -18,11 +18,13 @@ NO_LOCALS: Mapping[str, Node] = {}
 
 
 class Live:
-    """Collects every live value of a site; equal values share one id."""
+    """Collects what one page needs in the browser: values (equal ones share an id), calculators and figures."""
 
     def __init__(self, course: Course) -> None:
         self.course = course
         self.facts = course.view.facts
+        self.calculators: set[str] = set()
+        self.figures: set[str] = set()
         self._ids: dict[tuple[str, str | None, int | None], str] = {}
 
     def value(self, hole: Hole, local: Mapping[str, Node] = NO_LOCALS) -> Markup:

@@ -14,7 +14,8 @@ from markupsafe import Markup
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """`path` is relative to the site with '/', ending in .html; `section` groups it in the menu, where it
-    is called `label` or, without one, by its title."""
+    is called `label` or, without one, by its title. `script` is the page's own data for the browser.
+    """
 
     path: str
     title: str
@@ -22,6 +23,7 @@ class Page:
     section: str = ""
     label: str = ""
     headings: tuple[tuple[str, str], ...] = ()
+    script: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ _TEMPLATES = templates()
 
 def render(template: str, **values: Any) -> Markup:
     """A template filled in."""
-    return Markup(_TEMPLATES.get_template(template).render(**values))  # noqa: S704 - autoescape has run
+    return Markup(_TEMPLATES.get_template(template).render(**values))
 
 
 def link(here: str, there: str) -> str:

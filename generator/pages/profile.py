@@ -8,7 +8,6 @@ from generator.course import Course
 from generator.expr import Value
 from generator.facts import FACTS
 from generator.factspec import FactSpec
-from generator.pages.live import Live
 from generator.pages.page import Page, render
 from generator.units import UNITS, fixed
 
@@ -30,11 +29,11 @@ DERIVED = {
 }  # fmt: skip
 
 
-def profile_page(course: Course, live: Live) -> Page:
+def profile_page(course: Course) -> Page:
     """The page 'My machine'."""
-    groups = [(name, [_field(spec, live.facts) for spec in specs])
+    groups = [(name, [_field(spec, course.view.facts) for spec in specs])
               for name, specs in groupby(profile_facts(), key=lambda spec: spec.group)]  # fmt: skip
-    html = render("profile.html.j2", groups=groups, machine=live.facts["machine.name"])
+    html = render("profile.html.j2", groups=groups, machine=course.view.facts["machine.name"])
     return Page(path="my-machine.html", title="My machine", html=html, section="Your machine")
 
 

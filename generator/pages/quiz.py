@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.course import Course
 from generator.expr import Node
 from generator.expr.nodes import Call, Cond, Name, Num
 from generator.expr.substitute import substitute
@@ -43,8 +42,9 @@ class Asked:
     form: str
 
 
-def quiz(lesson: str, course: Course, live: Live, path: str) -> Markup:
+def quiz(lesson: str, live: Live, path: str) -> Markup:
     """A lesson's quiz, empty where it has no questions."""
+    course = live.course
     questions = course.library.questions_of(lesson)
     if not questions:
         return Markup("")

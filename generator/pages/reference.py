@@ -9,24 +9,26 @@ from generator.library import MODULES
 from generator.pages.lesson import filler
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
+from generator.pages.script import page_script
 from generator.pages.text import Writer, headings, with_own_ids
 from generator.pages.words import DEFERS, MARKS
 from generator.units import show
 
 
-def start_page(course: Course, live: Live) -> Page:
+def start_page(course: Course) -> Page:
     """The page a course opens with."""
-    return _written("index", course, live)
+    return _written("index", course)
 
 
-def written_pages(course: Course, live: Live) -> list[Page]:
+def written_pages(course: Course) -> list[Page]:
     """Every other page written as plain text."""
-    return [_written(name, course, live) for name in course.library.pages if name != "index"]
+    return [_written(name, course) for name in course.library.pages if name != "index"]
 
 
-def _written(name: str, course: Course, live: Live) -> Page:
+def _written(name: str, course: Course) -> Page:
+    live = Live(course)
     path = f"{name}.html"
-    body = with_own_ids(Writer(path, live, filler(course, path)).body(course.library.pages[name]))
+    body = with_own_ids(Writer(path, live, filler(live, path)).body(course.library.pages[name]))
     title = body.partition("<h1")[2].partition(">")[2].partition("</h1>")[0] or name
     lessons = [(MODULES[module], list(items)) for module, items in
                groupby(course.library.lessons.values(), key=lambda lesson: lesson.head.module)]  # fmt: skip
@@ -34,10 +36,10 @@ def _written(name: str, course: Course, live: Live) -> Page:
                   course=course, defers=DEFERS)  # fmt: skip
     start = name == "index"
     return Page(path=path, title=title, html=html, section="" if start else "About", label="Start" if start else "",
-                headings=headings(html))  # fmt: skip
+                headings=headings(html), script=page_script(live))  # fmt: skip
 
 
-def reference_pages(course: Course, live: Live) -> list[Page]:
+def reference_pages(course: Course) -> list[Page]:
     """Glossary, sources, rules of the workshop, materials and cutters."""
     library = course.library
     tables = [

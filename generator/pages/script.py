@@ -1,4 +1,4 @@
-"""`course.js`: facts, machines, rules, live values, calculators and drawings for the browser.
+"""The data of the course for the browser: `course.js` for what all pages share, and a script a page for its own.
 
 Functions are emitted at build; nothing is parsed or evaluated from text on the page.
 """
@@ -9,20 +9,23 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 
+from markupsafe import Markup
+
 from generator.calc import unit_of
 from generator.content_names import fact_kinds
 from generator.course import Course
 from generator.expr import Node, spoken, template_to_js, to_js_function
 from generator.expr.spoken import Part
 from generator.facts import FACTS
-from generator.figures import to_script
+from generator.figures import figure_js, part_js, parts_of
 from generator.model.content import Advice, Calculator, Input, Output
 from generator.pages.live import Live
+from generator.pages.page import Page, link
 from generator.units import UNITS
 
 
-def course_script(course: Course, live: Live) -> str:
-    """The whole script, a classic one that runs from file:// and leans on `primitives.js`."""
+def course_script(course: Course) -> str:
+    """What every page shares; takes in the page's own data, which stands before it."""
     data = _object(
         {
             "revision": _json(course.revision),
@@ -30,13 +33,43 @@ def course_script(course: Course, live: Live) -> str:
             "machines": _object({id_: _machine(course, id_) for id_ in course.views}),
             "facts": _object({name: _fact(name) for name in FACTS}),
             "rules": _object({rule.id: _rule(rule.when, rule.words) for rule in course.library.rules.values()}),
-            "values": _object({id_: _value(js, unit, digits) for id_, js, unit, digits in live.emitted()}),
-            "calculators": _object({item.id: _calculator(item) for item in course.library.calculators.values()}),
         }
     )
-    drawings = to_script(course.library.figures.values(), course.library.parts.values())
     units = _json({tag: {"label": unit.label, "decimals": unit.decimals} for tag, unit in UNITS.items()})
-    return f'(function(X){{"use strict";Object.assign(X.units,{units});window.ONIONSKIN={data};}})(window.OnionskinX);\n{drawings}'
+    return f"""(function(X){{"use strict";Object.assign(X.units,{units});
+var page=window.OnionskinPage?window.OnionskinPage(X):{{values:{{}},calculators:{{}},figures:{{}},parts:{{}}}};
+window.ONIONSKIN=Object.assign({data},{{values:page.values,calculators:page.calculators}});
+window.OnionskinDrawings={{figures:page.figures,parts:page.parts}};}})(window.OnionskinX);
+"""
+
+
+def page_script(live: Live) -> str:
+    """One page's values, calculators and drawings as a function that waits for the operators."""
+    library = live.course.library
+    figures = {library.calculators[id_].figure for id_ in live.calculators} | live.figures
+    drawn = [library.figures[id_] for id_ in sorted(id_ for id_ in figures if id_ in library.figures)]
+    parts = [library.parts[id_] for id_ in sorted(parts_of(drawn, library.parts))]
+    data = _object(
+        {
+            "values": _object({id_: _value(js, unit, digits) for id_, js, unit, digits in live.emitted()}),
+            "calculators": _object({id_: _calculator(library.calculators[id_]) for id_ in sorted(live.calculators)}),
+            "figures": _object({figure.id: figure_js(figure) for figure in drawn}),
+            "parts": _object({part.id: part_js(part) for part in parts}),
+        }
+    )
+    return f'window.OnionskinPage=function(X){{"use strict";return {data};}};\n'
+
+
+def own_script(path: str) -> str:
+    """Where a page's own data lies in the site."""
+    return f"onionskin/pages/{path.removesuffix('.html').replace('/', '-')}.js"
+
+
+def own_script_tag(page: Page) -> Markup:
+    """The element that loads a page's own data; it stands in the page, before the shared scripts."""
+    if not page.script:
+        return Markup("")
+    return Markup('\n<script src="{}"></script>').format(link(page.path, own_script(page.path)))
 
 
 def _json(value: object) -> str:

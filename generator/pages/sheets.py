@@ -1,38 +1,52 @@
-"""The job's set-up sheet: what lies on the bed, in which cutter, at which numbers."""
+"""The set-up sheet of every job: what lies on the bed, in which cutter, at which numbers and why."""
 
 from __future__ import annotations
 
+from itertools import groupby
 
-
-from generator.calc import solve
-from generator.course import Course, MachineView
-from generator.model.content import Calculator
-from generator.pages.calculator import Row, rows
-
-from generator.pages.live import Live
+from generator.course import Course, JobView
+from generator.expr.template import show_value
 from generator.pages.page import Page, link, render
-from generator.pages.words import DEFERS
+from generator.pages.words import DEFERS, SEVERITIES
+from generator.plan import FirstPlan, Planned, make_plan
 from generator.units import show
 
-def sheet_pages(course: Course, live: Live) -> list[Page]:
-    """A set-up sheet for every machine that has a job."""
-    return [_setup(view, course, live) for view in course.views.values() if view.job is not None]
+PLAN = "first-plan"
 
 
-def _setup(view: MachineView, course: Course, live: Live) -> Page:
-    path = f"sheets/set-up-{view.id}.html"
+def sheet_pages(course: Course) -> list[Page]:
+    """A set-up sheet for every job of the workshop."""
+    return [_setup(view, course) for view in course.jobs.values()]
+
+
+def sheet_path(job: str) -> str:
+    """Where a job's set-up sheet lies in the site."""
+    return f"sheets/{job}.html"
+
+
+def _setup(view: JobView, course: Course) -> Page:
+    path = sheet_path(view.id)
+    plan = make_plan(course.library.plans[PLAN], course.library.calculators, view.facts)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
-                  numbers=_numbers(view, course), show=show, workshop=course.home.workshop,
-                  material=course.library.materials.get(view.job.stock.material or "") if view.job else None)  # fmt: skip
-    return Page(path=path, title=f"Set-up sheet: {view.machine.name}", html=html, section="Lists and sheets")
+                  plan=plan, groups=_groups(plan), shown=shown, band=band, severities=SEVERITIES, show=show,
+                  workshop=course.home.workshop, material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
+    return Page(path=path, title=f"Set-up sheet: {view.job.name} on {view.machine.name}", html=html,
+                section="Lists and sheets", label=f"Set-up: {view.machine.name}")  # fmt: skip
 
 
-def _numbers(view: MachineView, course: Course) -> list[tuple[Calculator, list[Row], bool]]:
-    """The numbers a set-up sheet carries, by calculator, and whether any stands on an assumed input."""
-    found = []
-    for calculator in course.library.calculators.values():
-        if any(output.on_sheet for output in calculator.outputs):
-            answer = solve(calculator, view.facts)
-            chosen = [row for row in rows(calculator, answer) if row.output.on_sheet]
-            found.append((calculator, chosen, bool(answer.assumed)))
-    return found
+def _groups(plan: FirstPlan) -> list[tuple[str, list[Planned]]]:
+    known = [planned for planned in plan.figures if planned.value is not None]
+    return [(group, list(items)) for group, items in groupby(known, key=lambda planned: planned.figure.group)]
+
+
+def shown(planned: Planned) -> str:
+    """A number of the plan with its unit."""
+    return show_value(planned.value, planned.figure.unit, planned.figure.digits)
+
+
+def band(planned: Planned) -> str:
+    """The band beside it, empty where there is none."""
+    if planned.low is None or planned.high is None:
+        return ""
+    figure = planned.figure
+    return f"{show_value(planned.low, figure.unit, figure.digits)} to {show_value(planned.high, figure.unit, figure.digits)}"

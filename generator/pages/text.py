@@ -64,7 +64,7 @@ class Writer:
         html = markdown.markdown(self.linked(source), extensions=["tables", "attr_list", "sane_lists", "toc"])
         html = html.replace("<table>", '<div class="os-table" tabindex="0" role="region" aria-label="Table"><table>')
         html = html.replace("</table>", "</table></div>")
-        return Markup(_HELD.sub(lambda match: str(held[int(match.group(1))]), html))  # noqa: S704 - our own content
+        return Markup(_HELD.sub(lambda match: str(held[int(match.group(1))]), html))
 
     def linked(self, source: str) -> str:
         """Links such as (lesson:id) turned into addresses seen from this page."""
@@ -91,4 +91,4 @@ def with_own_ids(html: Markup) -> Markup:
         seen[id_] = seen.get(id_, 0) + 1
         return match.group(0) if seen[id_] == 1 else f'{match.group(1)}{id_}-{seen[id_]}"'
 
-    return Markup(_HEADING_ID.sub(own, html))  # noqa: S704 - only ids change
+    return Markup(_HEADING_ID.sub(own, html))
