@@ -32,6 +32,7 @@
   function roundTo(v, decimals) {
     if (!isFinite(v) || !(decimals >= 0 && decimals <= 9)) return NaN;
     var scale = Math.pow(10, Math.trunc(decimals));
+    if (!isFinite(Math.abs(v) * scale)) return NaN;
     var size = Math.floor(Math.abs(v) * scale + 0.5) / scale;
     return v < 0 && size ? -size : size;
   }
