@@ -79,7 +79,9 @@ class _Checking:
             yield from self.known(at, ("examples", index, "source"), "sources", example.source)
             for name in (*example.inputs, *example.expect):
                 if name not in kinds:
-                    yield at.fault(("examples", index), f"'{name}' is not a name of this calculator{_near(name, kinds)}")
+                    yield at.fault(
+                        ("examples", index), f"'{name}' is not a name of this calculator{_near(name, kinds)}"
+                    )
 
     def checklists(self) -> Iterator[Fault]:
         for checklist in self.library.checklists.values():
@@ -149,7 +151,9 @@ class _Checking:
             yield from self.words(at, ("caution",), head.caution, self.facts)
             yield from self.body(lesson.body)
             if self.reaches(head.id, head.id):
-                yield at.fault(("needs",), f"'{head.id}' needs itself, by way of the lessons it needs; break the circle")
+                yield at.fault(
+                    ("needs",), f"'{head.id}' needs itself, by way of the lessons it needs; break the circle"
+                )
 
     def reaches(self, start: str, wanted: str) -> bool:
         pending, seen = list(self.needs(start)), set()
@@ -194,7 +198,9 @@ class _Checking:
         fields = {field.name: field.kind for field in calculator.inputs} if calculator else {}
         for name, node in step.given.items():
             if name not in fields:
-                yield at.fault((*where, "given", name), f"'{name}' is not a field of '{step.calculator}'{_near(name, fields)}")
+                yield at.fault(
+                    (*where, "given", name), f"'{name}' is not a field of '{step.calculator}'{_near(name, fields)}"
+                )
             else:
                 yield from self.expr(at, (*where, "given", name), node, kinds, fields[name])
         if step.when is not None:
@@ -264,5 +270,3 @@ class _Checking:
 def _near(word: str, known: object) -> str:
     close = difflib.get_close_matches(word, list(known), n=1)  # type: ignore[call-overload]
     return f"; did you mean '{close[0]}'?" if close else ""
-
-

@@ -172,7 +172,9 @@ def _front_and_body(reading: _Reading, path: Path) -> tuple[Document, Body] | No
         reading.faults += faults.faults
         return None
     except (ValueError, OSError) as error:
-        says = "a lesson starts with '---', its settings, and '---' again" if isinstance(error, ValueError) else str(error)
+        says = (
+            "a lesson starts with '---', its settings, and '---' again" if isinstance(error, ValueError) else str(error)
+        )
         reading.faults.append(Fault(str(path), 1, 1, says))
         return None
     body, faults_ = parse_body(rest, str(path), front.count("\n") + 3)

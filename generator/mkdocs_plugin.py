@@ -21,6 +21,7 @@ from generator.pages.assets import scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Page
 from generator.pages.script import own_script_tag
+from generator.pages.text import headings
 
 
 class OnionskinOptions(base.Config):
@@ -92,5 +93,5 @@ def _nav(sections: dict[str, list[Page]]) -> list[Any]:
 
 
 def _tokens(page: Page) -> list[Any]:
-    tokens = [{"level": 2, "id": id_, "name": words, "children": []} for id_, words in page.headings]
+    tokens = [{"level": 2, "id": id_, "name": words, "children": []} for id_, words in headings(page.html)]
     return [{"level": 1, "id": "top", "name": page.title, "children": tokens}]

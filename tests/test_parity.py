@@ -15,7 +15,7 @@ from generator.course import Course
 from generator.expr import FUNCTION_NAMES, evaluate, parse, to_js_function
 from generator.load_content import content_folder, load_some
 from generator.pages.live import Live
-from generator.pages.script import course_script
+from generator.pages.script import course_script, page_script
 from generator.units import UNITS, fixed, show
 from tests.draws import draw_fact, results, scopes
 
@@ -47,8 +47,10 @@ def page(browser: Browser, course: Course) -> Iterator[Page]:
     context = browser.new_context()
     page = context.new_page()
     live = Live(course)
+    live.calculators |= set(course.library.calculators)
     page.evaluate(PRIMITIVES.read_text(encoding="utf-8"))
-    page.evaluate(course_script(course, live))
+    page.evaluate(page_script(live))
+    page.evaluate(course_script(course))
     yield page
     context.close()
 
@@ -152,5 +154,5 @@ def test_shown_numbers_are_the_same_text(page: Page) -> None:
 
 def test_every_unit_reaches_the_browser(course: Course) -> None:
     """The generated script carries the label and decimals of every unit tag."""
-    script = course_script(course, Live(course))
-    assert all(json.dumps(unit.label, ensure_ascii=True) in script for unit in UNITS.values())
+    script = course_script(course)
+    assert all(json.dumps(unit.label) in script for unit in UNITS.values())

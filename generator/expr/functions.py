@@ -69,6 +69,8 @@ def round_to(value: float, decimals: float) -> float:
     if not (math.isfinite(value) and 0 <= decimals <= 9):
         return NO_ANSWER
     scale = 10.0 ** int(decimals)
+    if not math.isfinite(abs(value) * scale):
+        return NO_ANSWER
     size = math.floor(abs(value) * scale + 0.5) / scale
     return -size if value < 0 and size else size
 

@@ -54,8 +54,7 @@ def _page(calculator: Calculator, course: Course) -> Page:
                   course=course, to_lesson=_lesson_link(calculator, course, path), path=path, marks=MARKS, link=link,
                   units=UNITS, checked=[(example, _example_words(calculator, example.inputs),
                                          _example_words(calculator, example.expect)) for example in calculator.examples])  # fmt: skip
-    return Page(path=path, title=calculator.title, html=html, section="Calculators", script=page_script(live),
-                headings=(("formulas", "How it is worked out"), ("sources", "Where the numbers come from")))  # fmt: skip
+    return Page(path=path, title=calculator.title, html=html, section="Calculators", script=page_script(live))
 
 
 def _lesson_link(calculator: Calculator, course: Course, path: str) -> Markup:
@@ -129,11 +128,15 @@ def _band(output: Output, answer: Answer) -> str:
 
 def _example_words(calculator: Calculator, values: object) -> str:
     pairs = values.items() if isinstance(values, dict) else ()
-    return ", ".join(f"{_label(calculator, name)} {show_value(value, unit_of(calculator, name), 5)}" for name, value in pairs)
+    return ", ".join(
+        f"{_label(calculator, name)} {show_value(value, unit_of(calculator, name), 5)}" for name, value in pairs
+    )
 
 
 def _label(calculator: Calculator, name: str) -> str:
-    named = {item.name: item.label for item in calculator.inputs} | {item.name: item.label for item in calculator.outputs}
+    named = {item.name: item.label for item in calculator.inputs} | {
+        item.name: item.label for item in calculator.outputs
+    }
     return named.get(name, name.replace("_", " ")).lower()
 
 

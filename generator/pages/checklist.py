@@ -37,8 +37,7 @@ def _page(checklist: Checklist, course: Course) -> Page:
     points = [(point, lines(point, course, live)) for point in checklist.points]
     html = render("checklist.html.j2", checklist=checklist, points=points, course=course, link=link, path=path,
                   rules=course.home.workshop.rules, defers=DEFERS, stamp=stamp(course, live))  # fmt: skip
-    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live),
-                headings=tuple((point.id, point.title) for point in checklist.points))  # fmt: skip
+    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live))
 
 
 def lines(point: Point, course: Course, live: Live) -> list[Line]:

@@ -16,7 +16,7 @@ from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.quiz import quiz
 from generator.pages.script import page_script
-from generator.pages.text import Writer, headings, with_own_ids
+from generator.pages.text import Writer, with_own_ids
 from generator.pages.words import MARKS
 
 
@@ -39,8 +39,7 @@ def _page(lesson: Lesson, after: Lesson | None, course: Course) -> Page:
                   at_the_machine=live.words(head.at_the_machine), quiz=quiz(head.id, live, path), after=after,
                   needs=[course.library.lessons[id_].head for id_ in head.needs],
                   calculator=course.library.calculators.get(head.calculator or ""))  # fmt: skip
-    return Page(path=path, title=head.title, html=html, section=MODULES[head.module], script=page_script(live),
-                headings=(*headings(body), ("quiz", "Check yourself")))  # fmt: skip
+    return Page(path=path, title=head.title, html=html, section=MODULES[head.module], script=page_script(live))
 
 
 def _head_figure(lesson: Lesson, live: Live) -> Markup:

@@ -22,7 +22,6 @@ class Page:
     html: str
     section: str = ""
     label: str = ""
-    headings: tuple[tuple[str, str], ...] = ()
     script: str = ""
 
 
@@ -38,7 +37,11 @@ def templates() -> Environment:
     """The templates, with everything escaped that is not already markup."""
     folder = Path(__file__).parent.parent / "templates"
     return Environment(
-        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
 
 

@@ -10,7 +10,7 @@ from generator.pages.lesson import filler
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
-from generator.pages.text import Writer, headings, with_own_ids
+from generator.pages.text import Writer, with_own_ids
 from generator.pages.words import DEFERS, MARKS
 from generator.units import show
 
@@ -36,7 +36,7 @@ def _written(name: str, course: Course) -> Page:
                   course=course, defers=DEFERS)  # fmt: skip
     start = name == "index"
     return Page(path=path, title=title, html=html, section="" if start else "About", label="Start" if start else "",
-                headings=headings(html), script=page_script(live))  # fmt: skip
+                script=page_script(live))  # fmt: skip
 
 
 def reference_pages(course: Course) -> list[Page]:

@@ -80,8 +80,6 @@ def headings(html: str) -> tuple[tuple[str, str], ...]:
     return tuple((id_, _TAG.sub("", words)) for id_, words in _HEADING.findall(html))
 
 
-
-
 def with_own_ids(html: Markup) -> Markup:
     """Heading anchors made unique: each stretch of Markdown numbers its own."""
     seen: dict[str, int] = {}
