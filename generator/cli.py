@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 import click
 
 from generator.errors import InputFaults, OnionskinError
+from generator.finding import Severity, worst
 
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout and nothing else.")
 WORKSHOP = click.argument("workshop", required=False, type=click.Path(path_type=Path))
@@ -90,6 +91,18 @@ def lint(workshop: Path | None, as_json: bool) -> None:
             click.echo(str(fault), err=True)
     _say(as_json, {"faults": faults}, "No faults." if not faults else f"{len(faults)} faults.")
     sys.exit(1 if faults else 0)
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@AS_JSON
+def plan(job: Path, as_json: bool) -> None:
+    """A careful first plan for a job: feeds, depths, forces and what holds the work, each with its reason."""
+    from generator import job_plan
+
+    planned = job_plan.plan_job(job)
+    _say(as_json, job_plan.as_json(planned), "\n".join(job_plan.as_lines(planned)))
+    sys.exit(1 if worst(planned.plan.findings) is Severity.STOP else 0)
 
 
 @main.command()

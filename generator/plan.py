@@ -12,6 +12,9 @@ from generator.model.content import Calculator
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
 
 
+FIRST_PLAN = "first-plan"
+
+
 @dataclass(frozen=True, slots=True)
 class Planned:
     """One number of the plan; `low` and `high` are None where the model has no band."""

@@ -14,9 +14,9 @@ LAYERS = [
     {"errors", "finding", "units", "expr"},
     {"model", "yamlread", "factspec", "facts", "figures", "library", "content_names", "content_places", "content_checks",
      "load_content", "load_workshop", "course", "new"},
-    {"calc", "hold", "program", "plan"},
+    {"calc", "hold", "program", "plan", "register", "exports", "quiz"},
     {"pages", "templates"},
-    {"mkdocs_plugin", "host", "site", "plain", "cli", "__main__"},
+    {"mkdocs_plugin", "host", "site", "plain", "job_plan", "cli", "__main__"},
 ]  # fmt: skip
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 # Joins the engines' answers into one plan, so it may know them.

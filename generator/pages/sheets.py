@@ -8,10 +8,8 @@ from generator.course import Course, JobView
 from generator.expr.template import show_value
 from generator.pages.page import Page, link, render
 from generator.pages.words import DEFERS, SEVERITIES
-from generator.plan import FirstPlan, Planned, make_plan
+from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 from generator.units import show
-
-PLAN = "first-plan"
 
 
 def sheet_pages(course: Course) -> list[Page]:
@@ -26,7 +24,7 @@ def sheet_path(job: str) -> str:
 
 def _setup(view: JobView, course: Course) -> Page:
     path = sheet_path(view.id)
-    plan = make_plan(course.library.plans[PLAN], course.library.calculators, view.facts)
+    plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
                   plan=plan, groups=_groups(plan), shown=shown, band=band, severities=SEVERITIES, show=show,
                   workshop=course.home.workshop, material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip

@@ -1,0 +1,99 @@
+"""What `onionskin plan` says: one job's first plan as plain data and as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from generator.course import content_folders
+from generator.expr import Value
+from generator.expr.template import show_value
+from generator.facts import facts_of
+from generator.library import Library
+from generator.load_content import load_some
+from generator.load_workshop import JobCase, Known, load_job
+from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
+
+NEEDED = ("calculators", "materials", "cutters", "plans")
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedJob:
+    """A job file with everything that was worked out for it."""
+
+    case: JobCase
+    library: Library
+    facts: dict[str, Value]
+    plan: FirstPlan
+
+
+def plan_job(path: Path) -> PlannedJob:
+    """The first plan of the job file at `path`. Raises InputFaults with every fault of the job and its workshop."""
+    library = load_some(content_folders(path.parent.parent), NEEDED)
+    case = load_job(path, Known(materials=library.materials, cutters=library.cutters))
+    facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
+    return PlannedJob(case, library, facts, make_plan(library.plans[FIRST_PLAN], library.calculators, facts))
+
+
+def as_json(planned: PlannedJob) -> dict[str, Any]:
+    """The plan as one document: a number or a band for each figure by its name, None where it is not given."""
+    figures = {item.figure.name: _figure_json(item) for item in planned.plan.figures}
+    return {
+        "job": planned.case.job.name,
+        "machine": planned.case.machine.name,
+        **figures,
+        "tabs": _tabs_json(planned),
+        "refused": planned.plan.refused,
+        "assumed": list(planned.plan.assumed),
+        "reasons": {item.figure.name: item.why for item in planned.plan.figures},
+        "warnings": [finding.as_json() for finding in planned.plan.findings],
+        "caution": planned.plan.plan.caution,
+    }
+
+
+def _figure_json(item: Planned) -> object:
+    if item.value == item.low or item.figure.low is None:
+        return _plain(item.value)
+    return {"low": item.low, "expected": item.value, "high": item.high}
+
+
+def _plain(value: Value) -> Value:
+    """A count as a whole number, everything else as it is."""
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def _tabs_json(planned: PlannedJob) -> dict[str, Value] | None:
+    scope = planned.plan.scope
+    if planned.plan.refused or scope["job.tabs"] is not True:
+        return None
+    names = ("needed", "height", "held", "enough")
+    return {"count": scope["job.tab_count"], **{name: scope[f"tabs.{name}"] for name in names}}
+
+
+def as_lines(planned: PlannedJob) -> Iterator[str]:
+    """The plan for a terminal: numbers by group with band and reason, then what stands in their way."""
+    plan = planned.plan
+    yield f"{plan.plan.title}: {planned.case.job.name} on {planned.case.machine.name}"
+    group = ""
+    for item in plan.figures:
+        if item.value is None:
+            continue
+        if item.figure.group != group:
+            group = item.figure.group
+            yield f"\n{group}"
+        yield f"  {item.figure.label}: {_shown(item)}"
+        yield f"      {item.why}"
+    yield from ("", *(f"{finding.severity.upper():<5} {finding.says} {finding.mend}" for finding in plan.findings))
+    if plan.assumed:
+        yield f"\nNot known, so careful values stand in: {', '.join(plan.assumed)}"
+    yield f"\n{plan.plan.caution}"
+
+
+def _shown(item: Planned) -> str:
+    unit, digits = item.figure.unit, item.figure.digits
+    value = show_value(item.value, unit, digits)
+    if item.low is None or item.high is None:
+        return value
+    return f"{value} ({show_value(item.low, unit, digits)} to {show_value(item.high, unit, digits)})"
