@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
+from typing import get_args
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +96,15 @@ class Call:
 Node = Num | Str | Flag | Name | Listing | Neg | Op | Compare | Not | Logic | Cond | Call
 
 
+# The parts of each kind of node that may hold nodes; asked for so often that looking them up each time shows.
+_PARTS = {kind: tuple(part.name for part in fields(kind) if part.name != "at") for kind in get_args(Node)}
+
+
 def walk(node: Node) -> Iterator[Node]:
     """The node and everything below it, in source order."""
     yield node
-    for part in fields(node):
-        value = getattr(node, part.name)
+    for part in _PARTS[type(node)]:
+        value = getattr(node, part)
         for child in value if isinstance(value, tuple) else (value,):
             if isinstance(child, Node):
                 yield from walk(child)
