@@ -35,6 +35,7 @@ class Row:
     """An output as its page shows it: value, band, formula, and the line worked with this machine's numbers."""
 
     output: Output
+    symbol: Markup
     value: str
     band: str
     formula: Markup
@@ -116,7 +117,14 @@ def _row(calculator: Calculator, output: Output, answer: Answer) -> Row:
     names = symbols(calculator)
     formula = Markup(to_mathml(names[output.name], output.expr, names, words))
     value = shown(output, answer[output.name]) if answer.covered else "–"
-    return Row(output, value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope))
+    return Row(output, _symbol(output), value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope))
+
+
+def _symbol(output: Output) -> Markup:
+    """The output's letter with its index set low."""
+    letter, _, index = output.symbol.partition("_")
+    low = Markup("<sub>{}</sub>").format(index) if index else ""
+    return Markup("<var>{}{}</var>").format(letter, low)
 
 
 def _band(output: Output, answer: Answer) -> str:
