@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generator.expr import Scope, Value, evaluate, render_template, spoken
-from generator.expr.spoken import render_spoken
+from generator.expr.spoken import render_words, render_worked
 from generator.expr.template import show_value
 from generator.facts import FACTS
 from generator.model.content import Calculator, Constant, Input, Output
@@ -117,18 +117,20 @@ def symbols(calculator: Calculator) -> dict[str, str]:
     return labels | {output.name: output.symbol or output.label.lower() for output in calculator.outputs}
 
 
-def worked_parts(calculator: Calculator, output: Output) -> tuple[str, list[object]]:
-    """The formula in words, and the parts of its worked line (text, and names to be replaced by values)."""
-    parts = spoken(output.expr)
+def formula_words(calculator: Calculator, output: Output) -> str:
+    """The formula in words, with a symbol or label for each name."""
     names = symbols(calculator)
-    words = render_spoken(parts, lambda name: names.get(name, name.replace(".", " ").replace("_", " ")))
-    return f"{names[output.name]} = {words}", list(parts)
+    words = render_words(spoken(output.expr), lambda name: names.get(name, name.replace(".", " ").replace("_", " ")))
+    return f"{names[output.name]} = {words}"
 
 
 def worked_line(calculator: Calculator, output: Output, scope: Scope) -> str:
     """The formula with this machine's numbers put in, and its result."""
-    sum_ = render_spoken(spoken(output.expr), lambda name: _worked_value(calculator, name, scope))
-    return f"{sum_} = {shown(output, scope[output.name])}"
+    result = shown(output, scope[output.name])
+    if output.kind != "number":
+        return result
+    sum_ = render_worked(spoken(output.expr), scope, lambda name: _worked_value(calculator, name, scope))
+    return result if sum_ == result else f"{sum_} = {result}"
 
 
 def _worked_value(calculator: Calculator, name: str, scope: Scope) -> str:

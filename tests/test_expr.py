@@ -8,7 +8,7 @@ import pytest
 
 from generator.expr import ExprError, evaluate, kind_of, parse, parse_template, render_template, spoken, to_mathml
 from generator.expr.nodes import Num
-from generator.expr.spoken import render_spoken
+from generator.expr.spoken import render_words, render_worked
 from generator.expr.substitute import substitute
 
 
@@ -122,10 +122,19 @@ def test_a_worked_line_reads_like_the_formula() -> None:
     """Symbols or numbers stand where the names stood, with brackets only where they are needed."""
     parts = spoken(parse("(depth + over) / step * 2 - -depth"))
 
-    assert render_spoken(parts, str) == "(depth + over) ÷ step × 2 − −depth"
-    assert render_spoken(parts, {"depth": "12 mm", "over": "0.3 mm", "step": "3 mm"}.__getitem__) == (
+    assert render_words(parts, str) == "(depth + over) ÷ step × 2 − −depth"
+    assert render_words(parts, {"depth": "12 mm", "over": "0.3 mm", "step": "3 mm"}.__getitem__) == (
         "(12 mm + 0.3 mm) ÷ 3 mm × 2 − −12 mm"
     )
+
+
+def test_a_worked_line_takes_the_side_that_applies() -> None:
+    """The formula in words says both sides of a choice; the worked line only the one that holds."""
+    parts = spoken(parse("2 * (a if a < 3 else b)"))
+
+    assert render_words(parts, str) == "2 × (a if a < 3, otherwise b)"
+    assert render_worked(parts, {"a": 1.0, "b": 9.0}, str) == "2 × (a)"
+    assert render_worked(parts, {"a": 5.0, "b": 9.0}, str) == "2 × (b)"
 
 
 def test_mathml_is_well_formed_and_escapes_its_words() -> None:

@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from generator.calc import solve, worked_line
 from generator.course import Course
-from generator.expr import FUNCTION_NAMES, evaluate, parse, to_js_function
+from generator.expr import FUNCTION_NAMES, evaluate, parse, render_template, to_js_function
+from generator.facts import FACTS
 from generator.load_content import content_folder, load_some
 from generator.pages.live import Live
 from generator.pages.script import course_script, page_script
@@ -156,3 +158,27 @@ def test_every_unit_reaches_the_browser(course: Course) -> None:
     """The generated script carries the label and decimals of every unit tag."""
     script = course_script(course)
     assert all(json.dumps(unit.label) in script for unit in UNITS.values())
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("id_", CALCULATORS)
+def test_worked_lines_and_advice_are_the_same_text(id_: str, page: Page, course: Course) -> None:
+    """The steps with numbers put in, and every sentence of advice, read alike on both sides."""
+    calculator = course.library.calculators[id_]
+    chance = random.Random(5)
+    scopes_ = []
+    for view in course.views.values():
+        for drawn in scopes(calculator, 20, seed=chance.randrange(10**6)):
+            numbers = {name: value for name, value in drawn.items() if name not in FACTS}
+            scopes_.append(dict(solve(calculator, view.facts, numbers).scope))
+    script = """([id, scopes]) => scopes.map((s) => {
+      const spec = window.ONIONSKIN.calculators[id];
+      return spec.worked.map((line) => line(s)).concat(spec.advice.map((advice) => advice.says(s)));
+    })"""
+
+    theirs = page.evaluate(script, [id_, scopes_])
+
+    for scope, found in zip(scopes_, theirs, strict=True):
+        ours = [worked_line(calculator, output, scope) for output in calculator.outputs]
+        ours += [render_template(advice.says, scope) for advice in calculator.advice]
+        assert ours == found

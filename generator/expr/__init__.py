@@ -5,8 +5,8 @@ emitted as JavaScript at build time and shown as MathML or plain words.
 """
 
 from generator.expr.evaluate import Scope, Value, evaluate
-from generator.expr.javascript import to_js, to_js_function
 from generator.expr.functions import FUNCTIONS
+from generator.expr.javascript import to_js, to_js_function
 from generator.expr.kinds import Kind, kind_of
 from generator.expr.mathml import to_mathml
 from generator.expr.nodes import Node, names, numbers

@@ -97,13 +97,13 @@ Node = Num | Str | Flag | Name | Listing | Neg | Op | Compare | Not | Logic | Co
 
 
 # The parts of each kind of node that may hold nodes; asked for so often that looking them up each time shows.
-_PARTS = {kind: tuple(part.name for part in fields(kind) if part.name != "at") for kind in get_args(Node)}
+PARTS = {kind: tuple(part.name for part in fields(kind) if part.name != "at") for kind in get_args(Node)}
 
 
 def walk(node: Node) -> Iterator[Node]:
     """The node and everything below it, in source order."""
     yield node
-    for part in _PARTS[type(node)]:
+    for part in PARTS[type(node)]:
         value = getattr(node, part)
         for child in value if isinstance(value, tuple) else (value,):
             if isinstance(child, Node):

@@ -109,6 +109,6 @@ def _call(tree: ast.Call, depth: int, at: int) -> Node:
     if name not in FUNCTIONS or tree.keywords:
         raise ExprError(f"'{name}' is not a function of the language; there are {', '.join(sorted(FUNCTIONS))}", at)
     wanted = FUNCTIONS[name].takes
-    if wanted is not None and len(tree.args) != len(wanted) or not tree.args:
+    if (wanted is not None and len(tree.args) != len(wanted)) or not tree.args:
         raise ExprError(f"{name} takes {len(wanted) if wanted else 'one or more'} values, found {len(tree.args)}", at)
     return Call(name, tuple(_node(arg, depth + 1) for arg in tree.args), at)

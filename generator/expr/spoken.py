@@ -2,33 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
+from generator.expr.evaluate import Scope, evaluate
 from generator.expr.nodes import Call, Compare, Cond, Flag, Listing, Logic, Name, Neg, Node, Not, Num, Op, Str
 
 _RANK = {"or": 1, "and": 2, "compare": 3, "+": 4, "-": 4, "*": 5, "/": 5, "neg": 6, "**": 7}
 _SIGNS = {"*": " × ", "/": " ÷ ", "+": " + ", "-": " − ", "<=": " ≤ ", ">=": " ≥ ", "==": " is ", "!=": " is not "}
-Part = str | Name
 
 
-def spoken(node: Node) -> list[Part]:
-    """The line as parts: text, and the names whose symbol or value belongs in that place."""
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A place where a worked line has one of two wordings, as `test` comes out."""
+
+    test: Node
+    then: tuple[Part, ...]
+    other: tuple[Part, ...]
+
+
+Part = str | Name | Choice
+
+
+def spoken(node: Node) -> tuple[Part, ...]:
+    """The line as parts: text, the names whose symbol or value belongs in that place, and choices."""
     return _merge(_say(node))
 
 
-def render_spoken(parts: list[Part], say: Callable[[str], str]) -> str:
-    """The parts joined, each name replaced by what `say` gives for it."""
-    return "".join(part if isinstance(part, str) else say(part.id) for part in parts)
+def render_words(parts: Sequence[Part], say: Callable[[str], str]) -> str:
+    """The formula in words, both sides of every choice, each name replaced by what `say` gives for it."""
+    return "".join(_words_of(part, say) for part in parts)
 
 
-def _merge(parts: list[Part]) -> list[Part]:
+def _words_of(part: Part, say: Callable[[str], str]) -> str:
+    if isinstance(part, Choice):
+        test = render_words(_say(part.test), say)
+        return f"{render_words(part.then, say)} if {test}, otherwise {render_words(part.other, say)}"
+    return part if isinstance(part, str) else say(part.id)
+
+
+def render_worked(parts: Sequence[Part], scope: Scope, say: Callable[[str], str]) -> str:
+    """The line as it is worked in `scope`: of every choice the side that applies."""
+    texts = []
+    for part in parts:
+        if isinstance(part, Choice):
+            side = part.then if evaluate(part.test, scope) is True else part.other
+            texts.append(render_worked(side, scope, say))
+        else:
+            texts.append(part if isinstance(part, str) else say(part.id))
+    return "".join(texts)
+
+
+def _merge(parts: list[Part]) -> tuple[Part, ...]:
     merged: list[Part] = []
     for part in parts:
         if isinstance(part, str) and merged and isinstance(merged[-1], str):
-            merged[-1] += part
+            merged[-1] = f"{merged[-1]}{part}"
         else:
             merged.append(part)
-    return merged
+    return tuple(merged)
 
 
 def _say(node: Node) -> list[Part]:
@@ -55,7 +87,7 @@ def _say(node: Node) -> list[Part]:
         case Logic(op=op, items=items):
             return _joined(items, f" {op} ")
         case Cond(test=test, then=then, other=other):
-            return [*_say(then), " if ", *_say(test), ", otherwise ", *_say(other)]
+            return [Choice(test, _merge(_say(then)), _merge(_say(other)))]
         case Call(fn=fn, args=args):
             return _called(fn, args)
 

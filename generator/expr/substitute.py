@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, replace
+from dataclasses import replace
+from typing import Any
 
-from generator.expr.nodes import Name, Node
+from generator.expr.nodes import PARTS, Name, Node
 
 
 def substitute(node: Node, local: Mapping[str, Node]) -> Node:
     """`node` with every name in `local` replaced."""
     if isinstance(node, Name):
         return local.get(node.id, node)
-    changed = {}
-    for part in fields(node):
-        value = getattr(node, part.name)
+    changed: dict[str, Any] = {}
+    for part in PARTS[type(node)]:
+        value = getattr(node, part)
         if isinstance(value, Node):
-            changed[part.name] = substitute(value, local)
+            changed[part] = substitute(value, local)
         elif isinstance(value, tuple):
-            changed[part.name] = tuple(substitute(item, local) for item in value)
-    return replace(node, **changed) if changed else node
+            changed[part] = tuple(substitute(item, local) for item in value)
+    return replace(node, **changed)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.calc import Answer, shown, solve, start_values, symbols, unit_of, worked_line, worked_parts
+from generator.calc import Answer, formula_words, shown, solve, start_values, symbols, unit_of, worked_line
 from generator.course import Course
 from generator.expr import Value, to_mathml
 from generator.expr.template import show_value
@@ -113,7 +113,7 @@ def rows(calculator: Calculator, answer: Answer) -> list[Row]:
 
 
 def _row(calculator: Calculator, output: Output, answer: Answer) -> Row:
-    words, _ = worked_parts(calculator, output)
+    words = formula_words(calculator, output)
     names = symbols(calculator)
     formula = Markup(to_mathml(names[output.name], output.expr, names, words))
     value = shown(output, answer[output.name]) if answer.covered else "–"

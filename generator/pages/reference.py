@@ -42,7 +42,7 @@ def _written(name: str, course: Course) -> Page:
 def reference_pages(course: Course) -> list[Page]:
     """Glossary, sources, rules of the workshop, materials and cutters."""
     library = course.library
-    tables = [
+    tables: list[tuple[str, str, dict[str, object]]] = [
         ("glossary", "Words of the trade", {"terms": sorted(library.glossary.values(), key=lambda t: t.term.lower())}),
         ("sources", "Sources", {"sources": sorted(library.sources.values(), key=lambda source: source.title.lower())}),
         ("rules", "Rules of this workshop", {"workshop": course.home.workshop}),

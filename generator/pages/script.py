@@ -6,7 +6,7 @@ Functions are emitted at build; nothing is parsed or evaluated from text on the 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 
 from markupsafe import Markup
@@ -15,7 +15,7 @@ from generator.calc import unit_of
 from generator.content_names import fact_kinds
 from generator.course import Course
 from generator.expr import Node, spoken, template_to_js, to_js_function
-from generator.expr.spoken import Part
+from generator.expr.spoken import Choice, Part
 from generator.facts import FACTS
 from generator.figures import figure_js, part_js, parts_of
 from generator.model.content import Advice, Calculator, Input, Output
@@ -46,8 +46,8 @@ window.OnionskinDrawings={{figures:page.figures,parts:page.parts}};}})(window.On
 def page_script(live: Live) -> str:
     """One page's values, calculators and drawings as a function that waits for the operators."""
     library = live.course.library
-    figures = {library.calculators[id_].figure for id_ in live.calculators} | live.figures
-    drawn = [library.figures[id_] for id_ in sorted(id_ for id_ in figures if id_ in library.figures)]
+    figures = live.figures | {library.calculators[id_].figure or "" for id_ in live.calculators}
+    drawn = [library.figures[id_] for id_ in sorted(figures & set(library.figures))]
     parts = [library.parts[id_] for id_ in sorted(parts_of(drawn, library.parts))]
     data = _object(
         {
@@ -140,11 +140,22 @@ def _advice(advice: Advice) -> str:
 
 
 def _worked(calculator: Calculator, output: Output) -> str:
-    """The worked line as a function: text, and each name's value in its unit."""
-    parts: list[Part] = [*spoken(output.expr), " = "]
-    texts = [_json(part) if isinstance(part, str) else _named(calculator, part.id) for part in parts]
+    """The worked line as a function: text, each name's value in its unit, and of every choice the side that applies."""
     result = f"X.result(s[{_json(output.name)}],{_json(output.unit)},{_json(output.digits)})"
-    return f"function(s){{return {' + '.join(texts)} + {result}}}"
+    if output.kind != "number":
+        return f"function(s){{return {result}}}"
+    return f"function(s){{return X.line({_sum(calculator, spoken(output.expr))},{result})}}"
+
+
+def _sum(calculator: Calculator, parts: Sequence[Part]) -> str:
+    return "(" + " + ".join(['""', *(_part(calculator, part) for part in parts)]) + ")"
+
+
+def _part(calculator: Calculator, part: Part) -> str:
+    if isinstance(part, Choice):
+        test = f"({to_js_function(part.test)})(s)===true"
+        return f"({test}?{_sum(calculator, part.then)}:{_sum(calculator, part.other)})"
+    return _json(part) if isinstance(part, str) else _named(calculator, part.id)
 
 
 def _named(calculator: Calculator, name: str) -> str:

@@ -120,10 +120,11 @@
 
   /* A value in a worked line: numbers with four figures, everything else in words. */
   function inSum(v, tag) { return typeof v === "number" ? show(v, tag, 4) : say(v, null, null); }
+  function line(sum, answer) { return sum === answer ? answer : sum + " = " + answer; }
   function result(v, tag, digits) { return missing(v) ? "no answer" : say(v, tag, digits); }
 
   window.OnionskinX = {
-    units: units, inSum: inSum, result: result, n: n, out: out, divide: divide, power: power, fn: fn,
+    units: units, inSum: inSum, line: line, result: result, n: n, out: out, divide: divide, power: power, fn: fn,
     lt: comparison(function (a, b) { return a < b; }), le: comparison(function (a, b) { return a <= b; }),
     gt: comparison(function (a, b) { return a > b; }), ge: comparison(function (a, b) { return a >= b; }),
     eq: comparison(function (a, b) { return a === b; }), ne: comparison(function (a, b) { return a !== b; }),
