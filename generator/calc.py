@@ -15,8 +15,9 @@ from generator.units import show
 
 @dataclass(frozen=True, slots=True)
 class Advised:
-    """A sentence of advice that applies, with its severity word."""
+    """A sentence of advice that applies: its place among the calculator's advice, and its severity word."""
 
+    index: int
     severity: str
     says: str
 
@@ -92,8 +93,8 @@ def _outputs_into(scope: dict[str, Value], calculator: Calculator) -> dict[str, 
 
 def _advice(calculator: Calculator, scope: Scope) -> tuple[Advised, ...]:
     return tuple(
-        Advised(advice.severity, render_template(advice.says, scope))
-        for advice in calculator.advice
+        Advised(index, advice.severity, render_template(advice.says, scope))
+        for index, advice in enumerate(calculator.advice)
         if evaluate(advice.when, scope) is True
     )
 

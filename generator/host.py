@@ -9,6 +9,7 @@ from typing import Any
 
 from generator.course import demo_folder
 from generator.errors import OnionskinError
+from generator.offline import add_worker
 from generator.site import check_ours, replace_folder
 
 # The theme prints a notice about its own future at every build; a learner would take it for a fault of theirs.
@@ -45,6 +46,7 @@ def _build(build: Any, workshop: Path | None, folder: Path) -> None:
         config.plugins.on_shutdown()
         logging.getLogger("mkdocs").removeHandler(said)
     _drop_unused(folder)
+    add_worker(folder)
 
 
 class _Said(logging.Handler):
@@ -64,7 +66,7 @@ def _config(workshop: Path | None, folder: Path) -> Any:
 
     logging.getLogger("mkdocs").setLevel(logging.WARNING)
     _name_workshop(workshop)
-    return load_config(config_file=str(settings_file()), site_dir=str(folder), strict=True)
+    return load_config(config_file=str(settings_file()), site_dir=str(folder.resolve()), strict=True)
 
 
 def _name_workshop(workshop: Path | None) -> None:
@@ -73,9 +75,8 @@ def _name_workshop(workshop: Path | None) -> None:
 
 
 def _drop_unused(folder: Path) -> None:
-    """Source maps, language files English needs none of, and the search index no file:// page reads."""
-    for pattern in ("assets/**/*.map", "assets/javascripts/lunr/**/*", "search/search_index.json", "404.html",
-                    "sitemap.xml*"):  # fmt: skip
+    """Source maps, language files English needs none of, and what only a server at the root of a host shows."""
+    for pattern in ("assets/**/*.map", "assets/javascripts/lunr/**/*", "404.html", "sitemap.xml*"):
         for path in folder.glob(pattern):
             if path.is_file():
                 path.unlink()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from generator.calc import input_named
 from generator.course import content_folders
 from generator.expr import Value
 from generator.expr.template import show_value
@@ -86,9 +87,16 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
         yield f"  {item.figure.label}: {_shown(item)}"
         yield f"      {item.why}"
     yield from ("", *(f"{finding.severity.upper():<5} {finding.says} {finding.mend}" for finding in plan.findings))
-    if plan.assumed:
-        yield f"\nNot known, so careful values stand in: {', '.join(plan.assumed)}"
+    if plan.assumed and not plan.refused:
+        yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
     yield f"\n{plan.plan.caution}"
+
+
+def _assumed(planned: PlannedJob) -> list[str]:
+    """The fields no fact filled, by their labels, each once."""
+    steps = {step.name: planned.library.calculators[step.calculator] for step in planned.plan.plan.steps}
+    named = (name.split(".") for name in planned.plan.assumed)
+    return list(dict.fromkeys(input_named(steps[step], field).label.lower() for step, field in named))
 
 
 def _shown(item: Planned) -> str:

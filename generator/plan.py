@@ -88,9 +88,9 @@ def _outputs(step: Step, calculator: Calculator, answer: Answer | None) -> dict[
 
 def _advised(step: Step, answer: Answer) -> list[Finding]:
     return [
-        Finding(id=f"{step.calculator}-{index}", severity=Severity(advice.severity), says=advice.says,
+        Finding(id=f"{step.calculator}-{advice.index + 1}", severity=Severity(advice.severity), says=advice.says,
                 mend=f"See the calculator {step.calculator}.")
-        for index, advice in enumerate(answer.advice, 1)
+        for advice in answer.advice
     ]  # fmt: skip
 
 

@@ -170,3 +170,21 @@ def test_a_workshop_may_replace_a_lesson_of_ours(tmp_path: Path) -> None:
     course = load_course(folder)
 
     assert course.library.glossary["tab"].means == "What we at the mill call a bridge."
+
+
+def test_a_relative_output_folder_is_meant_from_where_you_stand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`-o mine` makes ./mine, wherever the package and its settings lie."""
+    monkeypatch.chdir(tmp_path)
+    build_with_mkdocs(None, Path("mine"))
+    assert (tmp_path / "mine" / "index.html").is_file()
+
+
+def test_a_new_workshop_builds_as_it_is(tmp_path: Path) -> None:
+    """The folder that `onionskin new` writes gives a course before anything is filled in."""
+    from generator.new import new_workshop
+
+    new_workshop(tmp_path / "mine")
+    pages, _ = build_site(load_course(tmp_path / "mine"))
+    sheet = next(page.html for page in pages if page.path.startswith("sheets/"))
+    assert "not measured" in sheet
+    assert "ask the maker" in sheet

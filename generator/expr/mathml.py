@@ -59,9 +59,9 @@ def _draw(node: Node, symbols: Mapping[str, str]) -> str:
         case Compare(op=op, left=left, right=right):
             return _row(draw(left), f"<mo>{_SIGNS[op]}</mo>", draw(right))
         case Not(of=of):
-            return _row(_words("not "), draw(of))
+            return _row(_words("not\u00a0"), draw(of))
         case Logic(op=op, items=items):
-            return _row(_words(f" {op} ").join(_inside(item, 3, draw) for item in items))
+            return _row(_words(f"\u00a0{op}\u00a0").join(_inside(item, 3, draw) for item in items))
         case Cond():
             return _cases(node, draw)
         case Call(fn=fn, args=args):
@@ -90,7 +90,7 @@ def _cases(node: Cond, draw: Callable[[Node], str]) -> str:
     def case(value: str, when: str) -> str:
         return f"<mtr><mtd>{value}</mtd><mtd>{when}</mtd></mtr>"
 
-    rows = case(draw(node.then), _row(_words("if "), draw(node.test))) + case(draw(node.other), _words("otherwise"))
+    rows = case(draw(node.then), _row(_words("if\u00a0"), draw(node.test))) + case(draw(node.other), _words("otherwise"))
     return _row("<mo>{</mo>", f"<mtable>{rows}</mtable>")
 
 

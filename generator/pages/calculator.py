@@ -80,12 +80,8 @@ def block(calculator: Calculator, live: Live) -> Markup:
 
 def _advice(calculator: Calculator, answer: Answer) -> list[tuple[str, str]]:
     """Severity and text for each advice in order; the text is empty where it does not apply now."""
-    applying = list(answer.advice)
-    rows: list[tuple[str, str]] = []
-    for advice in calculator.advice:
-        applies = bool(applying) and applying[0].severity == advice.severity and applying[0] in answer.advice
-        rows.append((advice.severity, applying.pop(0).says if applies else ""))
-    return rows
+    applying = {advised.index: advised.says for advised in answer.advice}
+    return [(advice.severity, applying.get(index, "")) for index, advice in enumerate(calculator.advice)]
 
 
 def _figure(calculator: Calculator, live: Live, answer: Answer) -> Markup:
@@ -117,7 +113,7 @@ def _row(calculator: Calculator, output: Output, answer: Answer) -> Row:
     names = symbols(calculator)
     formula = Markup(to_mathml(names[output.name], output.expr, names, words))
     value = shown(output, answer[output.name]) if answer.covered else "–"
-    return Row(output, _symbol(output), value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope))
+    return Row(output, _symbol(output), value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope) if answer.covered else "–")
 
 
 def _symbol(output: Output) -> Markup:
