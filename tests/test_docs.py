@@ -1,0 +1,74 @@
+"""README and DEVELOPERS.md keep up with the code."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import click
+import pytest
+
+from generator.cli import main
+from generator.load_content import KINDS
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def commands(group: click.Group, before: str = "onionskin") -> list[str]:
+    """Every command, those of groups too."""
+    found = []
+    for name, command in group.commands.items():
+        found += commands(command, f"{before} {name}") if isinstance(command, click.Group) else [f"{before} {name}"]
+    return found
+
+
+@pytest.mark.parametrize("command", commands(main))
+def test_the_readme_names_every_command(command: str) -> None:
+    """A command nobody can read about does not exist for a user."""
+    *group, verb = command.split()
+    assert command in README or (" ".join(group) in README and re.search(rf"\b{verb}\b", README))
+
+
+@pytest.mark.parametrize("command", commands(main))
+def test_every_command_helps(command: str) -> None:
+    """`--help` works everywhere and says something."""
+    from click.testing import CliRunner
+
+    result = CliRunner().invoke(main, [*command.split()[1:], "--help"])
+    assert result.exit_code == 0
+    assert len(result.output.splitlines()) > 4
+
+
+def dependencies() -> list[str]:
+    extras = PROJECT["optional-dependencies"].values()
+    listed = [*PROJECT["dependencies"], *(item for extra in extras for item in extra)]
+    return sorted({re.split(r"[<>=!\[ ]", item)[0] for item in listed})
+
+
+@pytest.mark.parametrize("package", dependencies())
+def test_every_dependency_has_its_reason(package: str) -> None:
+    """DEVELOPERS.md says why each package is there."""
+    assert package.lower() in DEVELOPERS.lower()
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_every_kind_of_content_is_explained(kind: str) -> None:
+    """DEVELOPERS.md mentions each folder of content."""
+    assert kind.removesuffix("s") in DEVELOPERS
+
+
+def test_the_readme_opens_with_the_job_in_one_paragraph() -> None:
+    """The first paragraph says who it is for and what it makes."""
+    first = README.split("\n\n")[1]
+    assert "router" in first
+    assert "\n#" not in first
+
+
+def test_pictures_of_the_readme_exist() -> None:
+    """Every picture shown is in the repository."""
+    for path in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README):
+        assert (ROOT / path).is_file(), path
