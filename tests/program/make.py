@@ -1,4 +1,4 @@
-"""Small helpers: dialects from content, programs from text, facts from both."""
+"""Short ways for tests: dialects from content, programs from text, facts from both."""
 
 from __future__ import annotations
 

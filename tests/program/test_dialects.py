@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 import yaml
 
@@ -9,7 +11,7 @@ from generator.finding import Severity
 from generator.program.dialect import CHOICES, PECULIARITIES, dialect_from
 from generator.program.messages import MESSAGES
 from generator.program.modal import G_GROUP, M_GROUP
-from tests.program.make import DIALECTS, ROOT, dialect, ends, ids, read
+from tests.program.make import AT_ZERO, DIALECTS, ROOT, dialect, ends, ids, read
 
 # One line per peculiarity that shows it, behind a plain start; every other word of it is known everywhere.
 SHOWN_BY = {
@@ -114,12 +116,27 @@ def test_dwell_is_counted_in_the_dialects_unit() -> None:
     assert next(iter(read("G4 X500\nM2\n", in_dialect="hand-held").events)).value == 0.5
 
 
+@pytest.mark.parametrize(
+    ("gap", "found"), [(0.0015, None), (0.005, "arc-slightly-off"), (0.2, "arc-radius-mismatch")]
+)
+def test_a_forgiving_controller_still_tells_of_a_sloppy_arc(gap: float, found: str | None) -> None:
+    """Between the published limit of 0.002 mm and the controller's own an arc is cut, with a note."""
+    program = read(START + f"G0 X0 Y0\nG2 X{10 + gap} Y0 I5 J0\nM2\n", in_dialect="computer-run")
+    wanted = {found} if found else set()
+    assert ids(program) & {"arc-slightly-off", "arc-radius-mismatch"} == wanted
+    assert len(program.moves.arc_move) == (found != "arc-radius-mismatch")
+
+
+@pytest.mark.parametrize("name", ["hand-held", "unknown"])
+def test_the_older_unit_codes_are_understood_with_a_warning(name: str) -> None:
+    """G70 is inch and G71 millimetre in the older numbering of ISO 6983 (from memory): read so, and told."""
+    program = read("G70 G90 G94\nG0 X1 Y0 Z1\nM2\n", in_dialect=name)
+    assert program.final.at[0] == 25.4
+    assert [f.severity for f in program.findings if f.id == "units-by-old-code"] == [Severity.WARN]
+
+
 def test_home_takes_all_axes_or_the_named_ones() -> None:
     """G28 Z0 sends every axis home in the published language, only Z in others."""
-    from dataclasses import replace
-
-    from tests.program.make import AT_ZERO
-
     start = replace(AT_ZERO, position=(10.0, 20.0, -5.0), home_28=(0.0, 0.0, 40.0))
     text = "G21 G90 G91\nG28 Z0\nM2\n"
     assert ends(read(text, start))[-1] == (0, 0, 40)

@@ -50,6 +50,7 @@ def test_a_last_line_without_line_end_is_read_and_told() -> None:
         (b"PK\x03\x04abc", "archive"),
         (b"\x7fELF\x02\x01\x01\x00\x00", "binary"),
         (bytes(range(256)), "binary"),
+        (b"G0 X1\n" + bytes(range(1, 9)) * 4, "binary"),
         (b"G0 X1\n", "program"),
         (b"\xef\xbb\xbfG0 X1\n", "program"),
         (b"%\nG0 X1\n", "program"),
@@ -123,6 +124,7 @@ HOSTILE = {
     "open": ("G1 X[1+2", "expression-not-closed"),
     "operator": ("G1 X[1?2]", "unknown-operator"),
     "comma": ("G1 X12,5", "decimal-comma"),
+    "a word behind many blanks": ("G1 X1" + " " * 5000 + "Y5", "line-beyond-reading"),
     "sign": ("G1 X1 $5", "character-not-allowed"),
     "loop": ("O100 WHILE [1 EQ 1]", "cannot-judge-subprogram"),
     "while": ("WHILE [#1 LT 10] DO1", "cannot-judge-loop"),
@@ -155,9 +157,10 @@ def test_hostile_lines_end_with_a_finding_on_their_line(line: str, id: str) -> N
 
 def test_a_million_different_faults_do_not_fill_the_memory() -> None:
     """Faults are worded once; past a limit they share an entry, and the count goes on."""
-    program = read("".join(f"G1 X{number}?\nK{number}{'9' * 12}\n" for number in range(20_000)))
+    program = read("".join(f"G{number}\nM{number}\n" for number in range(100, 20_100)))
     assert len(program.findings) < 200
     assert program.tally["faulty-lines"] == 40_000
+    assert sum(len(finding.lines) for finding in program.findings) < 20_000
 
 
 def test_a_line_that_is_not_carried_out_leaves_its_axes_unknown() -> None:
@@ -215,6 +218,25 @@ def test_g92_at_an_unknown_place_takes_the_cutter_to_stand_at_the_zero() -> None
     program = read_program([b"G21 G90 G94\nG92 X0 Y0 Z0\nG0 Z5\nG0 X10 Y0\nM2\n"], dialect())
     assert "zero-set-where-cutter-stands" in ids(program)
     assert ends(program)[-1] == (10, 0, 5)
+
+
+def test_feeds_of_inch_programs_are_kept_in_millimetres() -> None:
+    """F10 under G20 is 254 mm/min on every line, first or later, with F said again or not."""
+    program = read("G20 G90 G17 G94\nG1 X1 F10\nX2\nX3 F20\nG2 X4 Y0 I0.5 J0\nX3 F10 I-0.5\nM2\n")
+    assert [move.feed for move in program.moves] == pytest.approx([254, 254, 508, 508, 254])
+
+
+def test_a_feed_does_not_outlive_its_mode() -> None:
+    """Behind a change between G93 and G94 the next cut needs its own F; saying G94 again changes nothing."""
+    assert "no-feed" in ids(read("G21 G90 G94 F100\nG93 G1 X1 F2\nG94\nG1 X2\nM2\n"))
+    assert "no-feed" not in ids(read("G21 G90 G94 F100\nG94\nG1 X2\nM2\n"))
+
+
+def test_a_tool_change_leaves_the_spindle_off() -> None:
+    """A cycle that needs a turning spindle is refused behind M6 until M3 comes again (NISTIR 6556, 3.6.3)."""
+    cycle = "G86 X1 Y1 Z-1 R2 P1 F100\n"
+    assert "cycle-needs-spindle" in ids(read(HEAD + "M3 S9000\nT1 M6\n" + cycle + "M2\n"))
+    assert "cycle-needs-spindle" not in ids(read(HEAD + "T1 M6\nM3 S9000\n" + cycle + "M2\n"))
 
 
 def test_decimal_points_are_noticed_in_every_kind_of_line() -> None:

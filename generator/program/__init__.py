@@ -1,0 +1,1 @@
+"""Reading RS-274 programs and turning them into motion and facts; pure, opens no file."""

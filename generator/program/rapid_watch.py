@@ -1,0 +1,162 @@
+"""Rapids and cutting moves against stock, safe height and clamps."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from generator.expr import Value
+from generator.program.depth_watch import UPRIGHT, DepthWatch
+from generator.program.geometry import along, grown, inside
+from generator.program.moves import Point
+from generator.program.occurrences import Occurrences
+from generator.program.setup import Clamp, Outline, Setup
+
+_DEEP = 1e-6
+
+
+class RapidWatch:
+    """Follows rapids in program order."""
+
+    def __init__(self, setup: Setup, seen: Occurrences, depth: DepthWatch) -> None:
+        self._seen, self._depth, self._setup = seen, depth, setup
+        radius = (setup.cutter_diameter or 0.0) / 2
+        self._outline: Outline | None = grown(setup.stock, radius) if setup.stock else None
+        self.facts: dict[str, Value] = {
+            "program.rapid_entry_point": [], "program.rapid_plunge_overshoot": None, "program.rapid_sideways_min": None,
+        }  # fmt: skip
+
+    def rapid(self, line: int, start: Point, end: Point) -> None:
+        """One rapid, straight from start to end."""
+        self._depth.leave()
+        flat = math.hypot(end[0] - start[0], end[1] - start[1])
+        if flat < UPRIGHT or (end[0] != end[0] and end[1] != end[1]):
+            self._upright(line, start, end)
+        else:
+            self._sideways(line, start, end)
+
+    def _upright(self, line: int, start: Point, end: Point) -> None:
+        top, safe = self._setup.stock_top, self._setup.safe_height
+        if top is None or end[2] >= start[2]:
+            return
+        if end[2] < top - _DEEP:
+            self._down_into_stock(line, end, top)
+        elif safe is not None and end[2] < safe - _DEEP:
+            self._seen.add("rapid_stops_low", line)
+
+    def _down_into_stock(self, line: int, end: Point, top: float) -> None:
+        if inside(end, end, self._outline, top) is None:
+            return
+        reached = self._depth.depth_at(end[0], end[1])
+        over = (top if reached is None else min(top, reached)) - end[2]
+        if over > _DEEP:
+            self._seen.add("rapid_plunge", line)
+            worst = self.facts["program.rapid_plunge_overshoot"]
+            self.facts["program.rapid_plunge_overshoot"] = max(over, worst if isinstance(worst, float) else 0.0)
+
+    def _sideways(self, line: int, start: Point, end: Point) -> None:
+        low = min(start[2], end[2])
+        if low != low:
+            self._seen.add("rapid_height_unknown", line)
+            return
+        worst = self.facts["program.rapid_sideways_min"]
+        self.facts["program.rapid_sideways_min"] = min(low, worst if isinstance(worst, float) else math.inf)
+        if end[2] < start[2] - _DEEP:
+            self._seen.add("rapid_slanting_down", line)
+        top, safe = self._setup.stock_top, self._setup.safe_height
+        crossed = None if top is None else inside(start, end, self._outline, top)
+        if crossed is not None:
+            self._through_stock(line, start, end, crossed[0])
+        elif safe is not None and low < safe - _DEEP:
+            self._seen.add("rapid_low", line)
+
+    def _through_stock(self, line: int, start: Point, end: Point, share: float) -> None:
+        self._seen.add("rapid_through_stock", line)
+        entry = [round(value, 6) for value in along(start, end, share)]
+        if not self.facts["program.rapid_entry_point"] and math.isfinite(sum(entry)):
+            self.facts["program.rapid_entry_point"] = entry
+
+
+class ClampWatch:
+    """Follows every move against the clamps: the cutter, and above its stick-out the nut."""
+
+    def __init__(self, setup: Setup, seen: Occurrences) -> None:
+        self._seen, self._clamps = seen, setup.clamps
+        self._radius = (setup.cutter_diameter or 0.0) / 2
+        self._nut = max(self._radius, (setup.nut_diameter or 0.0) / 2)
+        self._stick_out = setup.stick_out
+        self._highest = max((clamp.top for clamp in setup.clamps), default=-math.inf)
+        self.facts: dict[str, Value] = {
+            "program.clamp_hit": None, "program.clamp_hit_from": [], "program.clamp_hit_to": [],
+            "program.clamp_top_max": self._highest if setup.clamps else None,
+        }  # fmt: skip
+
+    def move(self, line: int, points: Sequence[Point], low: float, rapid: bool) -> None:
+        """One move as a chain of points, its start first; `low` is its lowest height."""
+        if low >= self._highest or not self._clamps:
+            return
+        if not math.isfinite(sum(map(sum, points))):
+            self._seen.add("clamp_path_unknown", line)
+            return
+        for clamp in self._clamps:
+            for start, end in pairwise(points):
+                crossed = self._crosses(start, end, clamp)
+                if crossed is not None:
+                    self._hit(line, start, end, crossed, clamp, rapid)
+                    break
+                if rapid and self._box_meets(start, end, clamp):
+                    self._seen.add("rapid_box_meets_clamp", line)
+
+    def _crosses(self, start: Point, end: Point, clamp: Clamp) -> tuple[float, float] | None:
+        crossed = inside(start, end, grown(clamp.outline, self._radius), clamp.top)
+        if crossed is not None or self._stick_out is None:
+            return crossed
+        return inside(start, end, grown(clamp.outline, self._nut), clamp.top - self._stick_out)
+
+    def _box_meets(self, start: Point, end: Point, clamp: Clamp) -> bool:
+        x_low, y_low, x_high, y_high = grown(clamp.outline, self._radius)
+        return (
+            min(start[2], end[2]) < clamp.top
+            and min(start[0], end[0]) < x_high and max(start[0], end[0]) > x_low
+            and min(start[1], end[1]) < y_high and max(start[1], end[1]) > y_low
+        )  # fmt: skip
+
+    def _hit(
+        self, line: int, start: Point, end: Point, crossed: tuple[float, float], clamp: Clamp, rapid: bool
+    ) -> None:
+        self._seen.add("rapid_into_clamp" if rapid else "cut_into_clamp", line)
+        if self.facts["program.clamp_hit"] is None:
+            self.facts["program.clamp_hit"] = clamp.name
+            self.facts["program.clamp_hit_from"] = [round(value, 6) for value in along(start, end, crossed[0])]
+            self.facts["program.clamp_hit_to"] = [round(value, 6) for value in along(start, end, crossed[1])]
+
+
+class StockWatch:
+    """Follows cutting moves against the edges, the bottom and the cutter's own length."""
+
+    def __init__(self, setup: Setup, seen: Occurrences) -> None:
+        self._setup, self._seen = setup, seen
+        self._radius = (setup.cutter_diameter or 0.0) / 2
+        self._beside: float | None = 0.0 if setup.stock else None
+
+    def cut(self, line: int, low: Point, high: Point) -> None:
+        """One cutting move by its lowest and highest coordinates."""
+        setup = self._setup
+        top, bottom = setup.stock_top, setup.stock_bottom
+        if top is None or not low[2] < top - _DEEP:
+            return
+        if bottom is not None and low[2] < bottom - _DEEP:
+            self._seen.add("cut_below_stock", line)
+        if setup.flute_length is not None and top - low[2] > setup.flute_length:
+            self._seen.add("cut_deeper_than_flutes", line)
+        stock = setup.stock
+        if stock is not None:
+            beside = max(stock[0] - low[0], stock[1] - low[1], high[0] - stock[2], high[1] - stock[3])
+            self._beside = max(self._beside or 0.0, beside)
+            if beside > self._radius + _DEEP:
+                self._seen.add("cut_off_stock", line)
+
+    def result(self) -> dict[str, Value]:
+        """Facts at the end of the program."""
+        return {"program.beside_stock": self._beside}
