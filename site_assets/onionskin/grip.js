@@ -91,9 +91,7 @@
         moment += x * uy - y * ux;
       }
     }
-    at.fx = fx;
-    at.fy = fy;
-    at.moment = moment;
+    at.fx = fx; at.fy = fy; at.moment = moment;
     for (var k = 0; k < c.stops.length; k++) addStop(c.stops[k], qx, qy, vx, vy, spin);
   }
 
@@ -156,13 +154,26 @@
     }
   }
 
-  function planar(c, qx, qy, tol) {
+  /* `hint`: whether `best` still holds the answer for another place, (dx, dy) back from here. */
+  function planar(c, qx, qy, tol, hint, dx, dy) {
     var couple = c.lost * farthest(c.corners, qx, qy);
-    best.lower = Infinity;
-    best.upper = Infinity;
+    best.lower = best.upper = Infinity;
+    if (hint) sameMotion(c, qx, qy, couple, dx, dy);
     side(c, qx, qy, couple, 1, tol);
     if (c.stops.length) side(c, qx, qy, couple, -1, tol);
     best.lower = Math.max(0, best.lower);
+  }
+
+  /* The motion that was worst at a neighbour bounds this place too, which settles most directions at a glance. */
+  function sameMotion(c, qx, qy, couple, dx, dy) {
+    var vx = best.nx - best.spin * dy, vy = best.ny + best.spin * dx, speed = Math.hypot(vx, vy);
+    if (speed < 1e-9 * (1 + Math.abs(best.spin))) return;
+    best.nx = vx / speed;
+    best.ny = vy / speed;
+    best.spin /= speed;
+    held(c, qx, qy, best.nx, best.ny, best.spin);
+    var taken = at.fx * best.nx + at.fy * best.ny + at.moment * best.spin;
+    best.upper = taken / (c.force + couple * Math.abs(best.spin));
   }
 
   function farthest(corners, x, y) {
@@ -255,7 +266,7 @@
 
   function answerFor(c, x, y, tol) {
     if (!c.finite || !Number.isFinite(x) || !Number.isFinite(y)) return { margin: NaN, rules: "no answer", x: x, y: y };
-    planar(c, x, y, tol);
+    planar(c, x, y, tol, false);
     var up = upward(c, x, y), found = { x: x, y: y, lower: best.lower, upper: best.upper };
     found.direction = [best.nx, best.ny];
     found.pivot = null;
@@ -289,10 +300,11 @@
   function map(setup, x0, y0, x1, y1, columns, rows) {
     var c = prepare(setup), margins = new Float64Array(columns * rows);
     if (!c.finite) return margins.fill(NaN);
+    var dx = (x1 - x0) / (columns - 1), dy = (y1 - y0) / (rows - 1);
     for (var r = 0; r < rows; r++) {
       for (var k = 0; k < columns; k++) {
-        var x = x0 + (x1 - x0) * k / (columns - 1), y = y0 + (y1 - y0) * r / (rows - 1), up = upward(c, x, y);
-        planar(c, x, y, TOLERANCE);
+        var x = x0 + dx * k, y = y0 + dy * r, up = upward(c, x, y);
+        planar(c, x, y, TOLERANCE, k > 0, dx, 0);
         margins[r * columns + k] = Math.min(best.lower, up.lifting, up.tipping);
       }
     }

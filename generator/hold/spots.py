@@ -1,0 +1,273 @@
+"""Where a clamp or screw may stand: on the hold-down system, on the board, and clear of the cutter and its nut."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generator.finding import Finding, Severity
+from generator.hold import pads
+from generator.hold.given import NONE, Band, HoldInputError, Pad, Point, demand_number
+from generator.hold.kernel import Floats
+from generator.hold.outline import as_points, distance_to_segments, inside
+
+ABOUT_SPOTS = 60
+PATH_BLOCK = 256
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """An upright rectangle, mm."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    def __post_init__(self) -> None:
+        for value in (self.x0, self.y0, self.x1, self.y1):
+            demand_number("a side of a rectangle", value)
+        if self.x1 <= self.x0 or self.y1 <= self.y0:
+            raise HoldInputError(f"a rectangle from ({self.x0:g}, {self.y0:g}) to ({self.x1:g}, {self.y1:g}) is empty")
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """The corners, anticlockwise from the lower left."""
+        return ((self.x0, self.y0), (self.x1, self.y0), (self.x1, self.y1), (self.x0, self.y1))
+
+    def holds(self, point: Point, inset: float = 0.0) -> bool:
+        """Whether a point lies in the rectangle, at least `inset` from its sides."""
+        x, y = point
+        return self.x0 + inset <= x <= self.x1 - inset and self.y0 + inset <= y <= self.y1 - inset
+
+    def nearest(self, point: Point, inset: float) -> Point:
+        """The nearest point of the rectangle shrunk by `inset`, which must leave something."""
+        x, y = point
+        return (min(max(x, self.x0 + inset), self.x1 - inset), min(max(y, self.y0 + inset), self.y1 - inset))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldDown:
+    """What the bed offers, in the board's coordinates, mm.
+
+    lines: T-slots, V-grooves or bed edges a clamp can stand along, as (start, end); points: threaded inserts;
+    screws: whether screws may go through waste into the bed.
+    """
+
+    lines: tuple[tuple[Point, Point], ...] = ()
+    points: tuple[Point, ...] = ()
+    screws: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClampShape:
+    """A strap clamp: `reach` from bolt to foot, `bite` of the foot inside the board's edge, `half_width`, `top` above
+    the board, `bolt_room` needed between bolt and board, mm; `press` on the work, N."""
+
+    press: Band
+    reach: float = 60.0
+    bite: float = 10.0
+    half_width: float = 12.0
+    top: float = 15.0
+    bolt_room: float = 5.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScrewShape:
+    """A screw through waste: its forces as in `pads.screw`, N; head radius and room to the board's edge, mm."""
+
+    lateral: Band
+    withdrawal: Band
+    press: Band = NONE
+    head_radius: float = 5.0
+    edge_room: float = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutterRoom:
+    """What passes over the board: cutter and nut radius, height of the nut above the board at its lowest, spare, mm."""
+
+    cutter_radius: float
+    nut_radius: float = 0.0
+    nut_height: float = math.inf
+    spare: float = 3.0
+
+    def keep_out(self, top: float) -> float:
+        """How far from the path something reaching `top` mm above the board must stay."""
+        low_nut = self.nut_height < top
+        return max(self.cutter_radius, self.nut_radius if low_nut else 0.0) + self.spare
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """An allowed place: the pad it would give, where its bolt stands, and `ease` (0 is easiest: a short arm)."""
+
+    pad: Pad
+    bolt: Point
+    ease: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spots:
+    """The allowed places and what stood in the way."""
+
+    spots: tuple[Spot, ...]
+    findings: tuple[Finding, ...]
+
+
+def allowed_spots(
+    board: Rect, bed: Rect, system: HoldDown, path: Sequence[Point] | Floats, room: CutterRoom,
+    clamp: ClampShape | None = None, screw: ScrewShape | None = None,
+    parts: Sequence[Sequence[Point]] = (), pitch: float | None = None, travel: Rect | None = None,
+) -> Spots:  # fmt: skip
+    """Every allowed spot at about `pitch` mm (without it: about 60 round the board), clear of the path (n,2).
+
+    Screws keep out of `parts` (outlines that must stay whole); a path beyond the machine's `travel` is a finding.
+    Raises HoldInputError for shapes that cannot be.
+    """
+    points = as_points("the path", path)
+    step = pitch or max(10.0, 2 * (board.x1 - board.x0 + board.y1 - board.y0) / ABOUT_SPOTS)
+    demand_number("the spacing of clamp spots", step, above=0.0)
+    found = [*_clamp_spots(board, bed, system, clamp, step), *_screw_spots(board, bed, system, screw, parts, step)]
+    clear = tuple(spot for spot, free in zip(found, _clear(found, points, room, clamp, screw), strict=True) if free)
+    findings = [*_bed_findings(board, bed), *_travel_findings(points, travel)]
+    return Spots(spots=clear, findings=tuple(findings if clear else [*findings, _no_spot(len(found))]))
+
+
+def _clamp_spots(board: Rect, bed: Rect, system: HoldDown, clamp: ClampShape | None, step: float) -> list[Spot]:
+    if clamp is None or min(board.x1 - board.x0, board.y1 - board.y0) <= 2 * clamp.bite:
+        return []
+    best: dict[Point, Spot] = {}
+    for bolt in _bolts(system, step):
+        spot = _clamp_at(board, bed, clamp, bolt)
+        if spot and spot.ease < best.get(_place(spot), _NOWHERE).ease:
+            best[_place(spot)] = spot
+    return list(best.values())
+
+
+_NOWHERE = Spot(pad=Pad(at=(0.0, 0.0)), bolt=(0.0, 0.0), ease=math.inf)
+
+
+def _place(spot: Spot) -> Point:
+    return (round(spot.pad.at[0]), round(spot.pad.at[1]))
+
+
+def _bolts(system: HoldDown, step: float) -> Iterable[Point]:
+    for start, end in system.lines:
+        count = max(1, math.ceil(math.dist(start, end) / step))
+        for number in range(count + 1):
+            share = number / count
+            yield (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+    yield from system.points
+
+
+def _clamp_at(board: Rect, bed: Rect, clamp: ClampShape, bolt: Point) -> Spot | None:
+    """A clamp bolted at `bolt` with its foot straight in from the nearest edge, None where it does not reach."""
+    if not bed.holds(bolt) or math.dist(bolt, board.nearest(bolt, 0.0)) < clamp.bolt_room:
+        return None
+    foot = board.nearest(bolt, clamp.bite)
+    arm = math.dist(bolt, foot)
+    if arm > clamp.reach:
+        return None
+    return Spot(pad=pads.clamp(foot, clamp.press), bolt=bolt, ease=arm / clamp.reach)
+
+
+def _screw_spots(
+    board: Rect, bed: Rect, system: HoldDown, screw: ScrewShape | None, parts: Sequence[Sequence[Point]], step: float
+) -> list[Spot]:
+    if screw is None or not system.screws:
+        return []
+    xs = _spread(board.x0 + screw.edge_room, board.x1 - screw.edge_room, step)
+    ys = _spread(board.y0 + screw.edge_room, board.y1 - screw.edge_room, step)
+    places = np.array([(x, y) for x in xs for y in ys if bed.holds((x, y))]).reshape(-1, 2)
+    for part in parts:
+        outline = as_points("a part's outline", part)
+        away = distance_to_segments(places, outline, np.roll(outline, -1, axis=0)).min(axis=1)
+        places = places[~inside(places, outline) & (away > screw.head_radius)]
+    return [_screw_at(screw, (float(x), float(y))) for x, y in places]
+
+
+def _spread(start: float, end: float, step: float) -> list[float]:
+    if end < start:
+        return []
+    return [float(value) for value in np.linspace(start, end, max(2, math.ceil((end - start) / step) + 1))]
+
+
+def _screw_at(screw: ScrewShape, at: Point) -> Spot:
+    # no arm to judge by: neither easier nor harder than a clamp at half its reach
+    return Spot(pad=pads.screw(at, screw.lateral, screw.withdrawal, screw.press), bolt=at, ease=0.5)
+
+
+def _clear(
+    spots: list[Spot], path: Floats, room: CutterRoom, clamp: ClampShape | None, screw: ScrewShape | None
+) -> list[bool]:
+    """Whether each spot's body, from bolt to foot, stays out of the widened path."""
+    a, b = path, np.concatenate([path[1:], path[-1:]])
+    blocks = [slice(start, start + PATH_BLOCK) for start in range(0, len(path), PATH_BLOCK)]
+    low = np.array([np.minimum(a[block], b[block]).min(axis=0) for block in blocks])
+    high = np.array([np.maximum(a[block], b[block]).max(axis=0) for block in blocks])
+    free = []
+    for spot in spots:
+        half, top = (clamp.half_width, clamp.top) if spot.pad.kind == "clamp" and clamp else (_head(screw), 0.0)
+        need = half + room.keep_out(top)
+        body = np.array([spot.bolt, spot.pad.at])
+        near = ((low - need <= body.max(axis=0)) & (high + need >= body.min(axis=0))).all(axis=1)
+        free.append(all(_apart(body, a[blocks[i]], b[blocks[i]], need) for i in np.flatnonzero(near)))
+    return free
+
+
+def _head(screw: ScrewShape | None) -> float:
+    return screw.head_radius if screw else 0.0
+
+
+def _apart(body: Floats, a: Floats, b: Floats, need: float) -> bool:
+    """Whether a segment keeps `need` from every segment a-b: ends to the other, and no crossing."""
+    start, end = body[:1], body[1:]
+    near = min(distance_to_segments(body, a, b).min(), distance_to_segments(a, start, end).min())
+    near = min(near, distance_to_segments(b[-1:], start, end).min())
+    return bool(near >= need) and not _crosses(body, a, b)
+
+
+def _crosses(body: Floats, a: Floats, b: Floats) -> bool:
+    def side(p: Floats, q: Floats, r: Floats) -> Floats:
+        u, v = q - p, r - p
+        return np.asarray(u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0])
+
+    p, q = body
+    return bool(((side(p, q, a) * side(p, q, b) < 0) & (side(a, b, p) * side(a, b, q) < 0)).any())
+
+
+def _bed_findings(board: Rect, bed: Rect) -> Iterable[Finding]:
+    if all(bed.holds(corner, -1e-6) for corner in board.corners):
+        return
+    wider = board.x1 - board.x0 > bed.x1 - bed.x0 or board.y1 - board.y0 > bed.y1 - bed.y0
+    yield Finding(
+        id="hold-board-larger-than-bed" if wider else "hold-board-off-bed", severity=Severity.WARN,
+        says="the board is larger than the bed" if wider else "the board lies partly beside the bed",
+        mend="cut the board smaller first, or support what hangs over and clamp what lies on the bed" if wider
+        else "move the board onto the bed, or correct its place in the job",
+    )  # fmt: skip
+
+
+def _travel_findings(path: Floats, travel: Rect | None) -> Iterable[Finding]:
+    if travel is None or (
+        travel.holds(tuple(path.min(axis=0)), -1e-6) and travel.holds(tuple(path.max(axis=0)), -1e-6)
+    ):
+        return
+    yield Finding(
+        id="hold-path-beyond-travel", severity=Severity.STOP,
+        says="part of the path lies where the machine cannot go",
+        mend="move the board, with its clamps, so that the whole path lies inside the machine's travel",
+    )  # fmt: skip
+
+
+def _no_spot(tried: int) -> Finding:
+    return Finding(
+        id="hold-no-spot", severity=Severity.STOP,
+        says=f"no clamp or screw has a place: {tried} spots reach the board and none is clear of the cutter"
+        if tried else "no clamp or screw reaches the board from this hold-down system",
+        mend="leave more waste round the part, use a longer clamp, or hold the board with tape or vacuum",
+    )  # fmt: skip
