@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generator.hold.kernel import NO_FACTOR, TINY, Contacts, Edge, Floats, Ints, PointLoad, Twists, dots, edge
+from generator.hold.kernel import NO_FACTOR, TINY, Contacts, Edge, Floats, Ints, PointLoad, Twists, dots, edge, power
 from generator.hold.outline import Flags
 
 TOLERANCE = 1e-3
@@ -43,14 +43,19 @@ class _Arcs:
     cap_b: Floats
 
 
-def planar(contacts: Contacts, load: PointLoad, tol: float = TOLERANCE, weakest_only: bool = False) -> Planar:
-    """PointLoad factors of `load`, to a relative `tol`; with `weakest_only` the bounds of stronger points stay loose.
+def planar(
+    contacts: Contacts, load: PointLoad, tol: float = TOLERANCE, weakest_only: bool = False, hints: Twists | None = None
+) -> Planar:
+    """Load factors of `load`, to a relative `tol`; with `weakest_only` the bounds of stronger points stay loose.
 
+    `hints` are motions that may be near the worst, such as those found for neighbours; they only save time.
     Any held wrench (F, M) covers a motion (n, spin) of its sense up to min(F.n/force, M/couple), so the best of an
     arc's two ends bounds the whole arc, whatever the spin.
     """
     count = len(load.q)
     best = Planar(np.full(count, np.inf), np.full(count, np.inf), Twists(load.q, np.zeros((count, 2)), np.zeros(count)))
+    if hints is not None:
+        _take_hints(contacts, load, best, hints)
     arcs = _first_arcs(contacts, load, best, tol)
     for _ in range(MOST_ROUNDS):
         bound, between, splits = _bounds(arcs, load.force)
@@ -63,6 +68,21 @@ def planar(contacts: Contacts, load: PointLoad, tol: float = TOLERANCE, weakest_
         arcs = _split(arcs, open_, between[open_], found)
     np.minimum.at(best.lower, arcs.of, _bounds(arcs, load.force)[0])
     return best
+
+
+def _take_hints(contacts: Contacts, load: PointLoad, best: Planar, hints: Twists) -> None:
+    """Start each point from the hint that bounds it most: a motion of the board moves every point of it."""
+    x, y = (load.q[:, None, :] - hints.q[None, :, :]).transpose(2, 0, 1)
+    v = np.stack([hints.n[:, 0] - hints.spin * y, hints.n[:, 1] + hints.spin * x], axis=-1)
+    speed = np.sqrt(v[..., 0] ** 2 + v[..., 1] ** 2)
+    asked = load.force * speed + load.couple[:, None] * np.abs(hints.spin)
+    # a point that hardly moves has no direction to start from
+    usable = speed > 1e-9 * (1 + np.abs(hints.spin))
+    factor = np.where(usable, power(contacts, hints) / np.maximum(asked, TINY), np.inf)
+    rows, pick = np.arange(len(load.q)), factor.argmin(axis=1)
+    moving = np.maximum(speed[rows, pick], TINY)
+    best.upper[:] = factor[rows, pick]
+    best.twist.n[:], best.twist.spin[:] = v[rows, pick] / moving[:, None], hints.spin[pick] / moving
 
 
 def _looked(
@@ -88,7 +108,7 @@ def _first_arcs(contacts: Contacts, load: PointLoad, best: Planar, tol: float) -
     of = np.repeat(np.arange(len(load.q)), len(senses) * START_DIRECTIONS)
     sense = np.repeat(np.tile(senses, len(load.q)), START_DIRECTIONS)
     a = np.tile(ring, (groups, 1))
-    found = _looked(contacts, load, best, of, sense, a, tol, np.full(len(of), np.inf))
+    found = _looked(contacts, load, best, of, sense, a, tol, best.upper[of])
     after = np.roll(np.arange(len(of)).reshape(groups, START_DIRECTIONS), -1, axis=1).ravel()
     return _Arcs(of, sense, a, a[after], found.force, found.force[after], found.cap, found.cap[after])
 

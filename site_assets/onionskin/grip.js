@@ -26,7 +26,8 @@
       stops: stops,
       size: Math.max(span(column(places, "x")), span(column(places, "y"))) || 1,
       force: setup.sideways + friction, lost: friction, lift: setup.lift,
-      corners: setup.corners, edges: edges(setup), total: total(setup),
+      corners: setup.corners, edges: edges(setup),
+      total: setup.pads.reduce(function (sum, pad) { return sum + pad.hold; }, setup.weight),
       finite: finite(setup, places)
     };
   }
@@ -46,10 +47,6 @@
     return setup.sideways > 0 && numbers.every(function (value) { return Number.isFinite(value); });
   }
 
-  function total(setup) {
-    return setup.pads.reduce(function (sum, pad) { return sum + pad.hold; }, setup.weight);
-  }
-
   /* Each edge of the board: inward normal, offset, the moment that keeps the board down, the moment of the height. */
   function edges(setup) {
     var corners = setup.corners, middle = centroid(corners);
@@ -67,9 +64,7 @@
     corners.forEach(function (a, i) {
       var b = corners[(i + 1) % corners.length];
       var cross = (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
-      sum += cross;
-      x += cross * (a[0] + b[0] + o[0]) / 3;
-      y += cross * (a[1] + b[1] + o[1]) / 3;
+      sum += cross; x += cross * (a[0] + b[0] + o[0]) / 3; y += cross * (a[1] + b[1] + o[1]) / 3;
     });
     return sum ? [x / sum, y / sum] : o;
   }
@@ -84,10 +79,8 @@
       var square = ux * ux + uy * uy;
       if (square > 0) {
         var share = c.limit[i] / Math.sqrt(square);
-        ux *= share;
-        uy *= share;
-        fx += ux;
-        fy += uy;
+        ux *= share; uy *= share;
+        fx += ux; fy += uy;
         moment += x * uy - y * ux;
       }
     }
@@ -100,9 +93,7 @@
     var along = -s.blocksY * ux + s.blocksX * uy, side = Math.sign(along) * s.rub;
     if (s.blocksX * ux + s.blocksY * uy + side * along <= 0) return;
     var fx = s.capacity * (s.blocksX - side * s.blocksY), fy = s.capacity * (s.blocksY + side * s.blocksX);
-    at.fx += fx;
-    at.fy += fy;
-    at.moment += x * fy - y * fx;
+    at.fx += fx; at.fy += fy; at.moment += x * fy - y * fx;
   }
 
   /* The edge in direction n with one sense of spin: held force, cap, and the upper bound with its spin. */
@@ -120,8 +111,7 @@
       var along = at.fx * nx + at.fy * ny;
       var upper = (along + at.moment * spin) / (c.force + couple * Math.abs(spin));
       if (upper < edge.upper) {
-        edge.upper = upper;
-        edge.spin = spin;
+        edge.upper = upper; edge.spin = spin;
       }
       var m = at.moment * sense, balance = c.force * m - couple * along;
       if (balance < 0) {
@@ -147,10 +137,7 @@
 
   function note(nx, ny) {
     if (edge.upper < best.upper) {
-      best.upper = edge.upper;
-      best.nx = nx;
-      best.ny = ny;
-      best.spin = edge.spin;
+      best.upper = edge.upper; best.nx = nx; best.ny = ny; best.spin = edge.spin;
     }
   }
 
@@ -168,9 +155,7 @@
   function sameMotion(c, qx, qy, couple, dx, dy) {
     var vx = best.nx - best.spin * dy, vy = best.ny + best.spin * dx, speed = Math.hypot(vx, vy);
     if (speed < 1e-9 * (1 + Math.abs(best.spin))) return;
-    best.nx = vx / speed;
-    best.ny = vy / speed;
-    best.spin /= speed;
+    best.nx = vx / speed; best.ny = vy / speed; best.spin /= speed;
     held(c, qx, qy, best.nx, best.ny, best.spin);
     var taken = at.fx * best.nx + at.fy * best.ny + at.moment * best.spin;
     best.upper = taken / (c.force + couple * Math.abs(best.spin));
@@ -207,10 +192,8 @@
   /* Write direction, force and cap of the edge just found as end A or end B of an arc. */
   function setEnd(i, end, nx, ny) {
     var row = 10 * i, force = end === AX ? FAX : FBX;
-    arcs[row + end] = nx;
-    arcs[row + end + 1] = ny;
-    arcs[row + force] = edge.fx;
-    arcs[row + force + 1] = edge.fy;
+    arcs[row + end] = nx; arcs[row + end + 1] = ny;
+    arcs[row + force] = edge.fx; arcs[row + force + 1] = edge.fy;
     arcs[row + (end === AX ? CAP_A : CAP_B)] = edge.cap;
   }
 
@@ -232,16 +215,14 @@
     var ends = Math.min(larger(r, ax, ay), larger(r, bx, by));
     var nx = arcs[r + FBY] - arcs[r + FAY], ny = arcs[r + FAX] - arcs[r + FBX], length = Math.hypot(nx, ny);
     if (nx * (ax + bx) + ny * (ay + by) < 0) length = -length;
-    nx /= length;
-    ny /= length;
+    nx /= length; ny /= length;
     var caps = Math.min(arcs[r + CAP_A], arcs[r + CAP_B]), least = ends;
     middle.splits = false;
     if (length && ax * ny - ay * nx > 0 && nx * by - ny * bx > 0) {
       var chord = larger(r, nx, ny);
       least = Math.min(ends, chord);
       middle.splits = chord <= ends && chord / force <= caps;
-      middle.nx = nx;
-      middle.ny = ny;
+      middle.nx = nx; middle.ny = ny;
     }
     return Math.min(least / force, caps);
   }
