@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterator, Mapping
 
-from generator.content_names import expression_fault, fact_kinds
+from generator.content_checks_exam import exam_faults
+from generator.content_checks_learning import learning_faults
+from generator.content_checks_mistakes import mistake_faults
+from generator.content_checks_program import program_check_faults
+from generator.content_checks_sheets import sheet_faults
+from generator.content_names import expression_fault, fact_kinds, near, unknown_names
 from generator.content_places import Placed
 from generator.errors import Fault
-from generator.expr import Kind, Template, template_names
+from generator.expr import Kind, Template
 from generator.expr.template import Hole
-from generator.library import MODULES, Library
+from generator.library import MADE_PAGES, MODULES, Library
 from generator.model.content import Calculator, Checklist, Question
 from generator.model.lesson import Body, Place, Prose, Variant
 from generator.model.plan import Step, step_kinds
 
-LINK = re.compile(r"\]\((glossary|lesson|calculator|checklist|page):([a-z0-9-]+)\)")
+LINK = re.compile(r"\]\((glossary|lesson|calculator|checklist|drill|source|page):([a-z0-9-]+)\)")
+LINKED = {"glossary": "glossary"}
 Placing = Mapping[tuple[str, str], Placed]
 _Where = tuple[str | int, ...]
 
@@ -24,8 +29,10 @@ _Where = tuple[str | int, ...]
 def library_faults(library: Library, placed: Placing) -> list[Fault]:
     """Every fault that shows only when all content is seen together, in no particular order."""
     checking = _Checking(library, placed)
-    return [*checking.simple(), *checking.calculators(), *checking.checklists(), *checking.questions(),
-            *checking.lessons(), *checking.pages(), *checking.plans()]  # fmt: skip
+    return [*checking.simple(), *checking.calculators(), *checking.checklists(), *checking.acts(), *checking.questions(),
+            *checking.lessons(), *checking.pages(), *checking.plans(), *learning_faults(library, placed),
+            *mistake_faults(library, placed), *sheet_faults(library, placed), *exam_faults(library, placed),
+            *program_check_faults(library, placed)]  # fmt: skip
 
 
 class _Checking:
@@ -80,7 +87,7 @@ class _Checking:
             for name in (*example.inputs, *example.expect):
                 if name not in kinds:
                     yield at.fault(
-                        ("examples", index), f"'{name}' is not a name of this calculator{_near(name, kinds)}"
+                        ("examples", index), f"'{name}' is not a name of this calculator{near(name, kinds)}"
                     )
 
     def checklists(self) -> Iterator[Fault]:
@@ -103,6 +110,13 @@ class _Checking:
                     yield at.fault((*where, "id"), f"'{item.id}' is used twice in this checklist")
                 seen.add(item.id)
 
+    def acts(self) -> Iterator[Fault]:
+        for act in self.library.acts.values():
+            at = self.placed["acts", act.id]
+            yield from self.known(at, ("rule",), "rules", act.rule)
+            yield from self.all_known(at, ("lessons",), "lessons", act.lessons)
+            yield from self.words(at, ("does",), act.does, self.facts)
+
     def questions(self) -> Iterator[Fault]:
         for question in self.library.questions.values():
             at = self.placed["questions", question.id]
@@ -117,7 +131,7 @@ class _Checking:
             kinds[name] = "number"
         for index, form in enumerate(question.forms):
             for name in set(form) - set(question.given):
-                yield at.fault(("forms", index), f"'{name}' is not given in this question{_near(name, question.given)}")
+                yield at.fault(("forms", index), f"'{name}' is not given in this question{near(name, question.given)}")
         if question.answer is not None:
             yield from self.expr(at, ("answer",), question.answer, kinds, "number")
             kinds["answer"] = "number"
@@ -142,7 +156,7 @@ class _Checking:
         for lesson in self.library.lessons.values():
             head, at = lesson.head, self.placed["lessons", lesson.head.id]
             if head.module not in MODULES:
-                yield at.fault(("module",), f"'{head.module}' is not a module{_near(head.module, MODULES)}")
+                yield at.fault(("module",), f"'{head.module}' is not a module{near(head.module, MODULES)}")
             yield from self.all_known(at, ("needs",), "lessons", head.needs)
             yield from self.all_known(at, ("sources",), "sources", head.sources)
             yield from self.known(at, ("figure",), "figures", head.figure)
@@ -199,7 +213,7 @@ class _Checking:
         for name, node in step.given.items():
             if name not in fields:
                 yield at.fault(
-                    (*where, "given", name), f"'{name}' is not a field of '{step.calculator}'{_near(name, fields)}"
+                    (*where, "given", name), f"'{name}' is not a field of '{step.calculator}'{near(name, fields)}"
                 )
             else:
                 yield from self.expr(at, (*where, "given", name), node, kinds, fields[name])
@@ -226,13 +240,13 @@ class _Checking:
         known = self.library.calculators.get(calculator)
         names = [field.name for field in known.inputs] if known else list(given)
         wrong = [name for name in given if name not in names]
-        return f"'{wrong[0]}' is not a field of '{calculator}'{_near(wrong[0], names)}" if wrong else None
+        return f"'{wrong[0]}' is not a field of '{calculator}'{near(wrong[0], names)}" if wrong else None
 
     def only_fault(self, calculator: str, only: tuple[str, ...]) -> str | None:
         known = self.library.calculators.get(calculator)
         names = [output.name for output in known.outputs] if known else list(only)
         wrong = [name for name in only if name not in names]
-        return f"'{wrong[0]}' is not an output of '{calculator}'{_near(wrong[0], names)}" if wrong else None
+        return f"'{wrong[0]}' is not an output of '{calculator}'{near(wrong[0], names)}" if wrong else None
 
     def prose_faults(self, text: Template) -> Iterator[str | None]:
         for part in text:
@@ -240,12 +254,12 @@ class _Checking:
                 yield expression_fault(part.node, self.facts, None)
             else:
                 for kind, id_ in LINK.findall(part):
-                    kinds = {"glossary": "glossary", "page": "pages"}
-                    yield self.missing(kinds.get(kind, f"{kind}s"), id_)
+                    if kind != "page" or id_ not in MADE_PAGES:
+                        yield self.missing(LINKED.get(kind, f"{kind}s"), id_)
 
     def missing(self, kind: str, id_: str) -> str | None:
         known = getattr(self.library, kind)
-        return None if id_ in known else f"there is no '{id_}' among the {kind}{_near(id_, known)}"
+        return None if id_ in known else f"there is no '{id_}' among the {kind}{near(id_, known)}"
 
     def known(self, at: Placed, where: _Where, kind: str, id_: str | None) -> Iterator[Fault]:
         says = self.missing(kind, id_) if id_ is not None else None
@@ -262,11 +276,4 @@ class _Checking:
             yield at.fault(where, says)
 
     def words(self, at: Placed, where: _Where, text: Template, kinds: Mapping[str, Kind]) -> Iterator[Fault]:
-        for name in template_names(text):
-            if name.id not in kinds:
-                yield at.fault(where, f"'{name.id}' is not known here{_near(name.id, kinds)}")
-
-
-def _near(word: str, known: object) -> str:
-    close = difflib.get_close_matches(word, list(known), n=1)  # type: ignore[call-overload]
-    return f"; did you mean '{close[0]}'?" if close else ""
+        yield from (at.fault(where, says) for says in unknown_names(text, kinds))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import difflib
+from collections.abc import Iterable, Iterator, Mapping
 
-from generator.expr import ExprError, Kind, kind_of
+from generator.expr import ExprError, Kind, Template, kind_of, template_names
 from generator.facts import FACTS
 from generator.model.content import Calculator
 
@@ -38,3 +39,16 @@ def expression_fault(node: object, kinds: Mapping[str, Kind], wanted: Kind | Non
     except ExprError as fault:
         return f"{fault} (column {fault.column} of the expression)"
     return f"gives a {found} where a {wanted} is wanted" if wanted and found != wanted else None
+
+
+def unknown_names(text: Template, kinds: Mapping[str, Kind]) -> Iterator[str]:
+    """What is wrong with the names a text uses where `kinds` are known."""
+    for name in template_names(text):
+        if name.id not in kinds:
+            yield f"'{name.id}' is not known here{near(name.id, kinds)}"
+
+
+def near(word: str, known: Iterable[str]) -> str:
+    """A hint at the known word that `word` may have meant, empty where none is close."""
+    close = difflib.get_close_matches(word, list(known), n=1)
+    return f"; did you mean '{close[0]}'?" if close else ""

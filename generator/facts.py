@@ -8,13 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import get_args
 
-from generator.expr import Value
+from generator.expr import Node, Scope, Template, Value, evaluate
+from generator.expr.nodes import Name
+from generator.expr.template import FREE_TEXT, show_value
 from generator.factspec import FactSpec, choices_of, is_part, specs_of
 from generator.model import Cutter, Job, Machine, Operation, Stock, Workshop
 from generator.model.base import Part
 from generator.model.content import Material
 from generator.model.frame import HoldDownKind
 from generator.model.job import Corner, OperationKind, Zero
+from generator.model.spindle import StopControl
 
 
 def _number(name: str, unit: str, label: str, low: float, high: float) -> FactSpec:
@@ -41,6 +44,8 @@ def _group(name: str) -> str:
 _DERIVED = [
     _texts("machine.local_rules", "Rules for this machine only"),
     _texts("stop.controls", "Every stop control"),
+    _text("stop.main_control", "The control to hit first: the first of the list that was seen to stop the axes"),
+    _text("stop.spindle_control", "The control that was seen to stop the spindle, its own switch if there is one"),
     _flag("stop.controls_tested", "Every stop control has been tested"),
     _number("tooling.count", "1", "Cutters kept here", 0, 1000),
     FactSpec(name="tooling.diameters", kind="numbers", unit="mm", label="Their diameters", group="tooling"),
@@ -124,6 +129,23 @@ def facts_of(
     return facts
 
 
+def natural_unit(node: Node) -> str | None:
+    """The unit a fact is shown in where a text gives none, None for what is no fact."""
+    if not isinstance(node, Name) or node.id not in FACTS:
+        return None
+    spec = FACTS[node.id]
+    return FREE_TEXT if spec.kind == "text" and not spec.choices else spec.unit
+
+
+def say(template: Template, scope: Scope) -> str:
+    """A text with its values in `scope`, each fact in its own unit, as plain words."""
+    return "".join(
+        part if isinstance(part, str)
+        else show_value(evaluate(part.node, scope), part.unit or natural_unit(part.node), part.digits)
+        for part in template
+    )  # fmt: skip
+
+
 def _values(part: Part, prefix: str) -> dict[str, Value]:
     """The part's own values under their fact names; tuples become lists, as content and JSON have them."""
     values = {f"{prefix}.{name}": getattr(part, name) for name in type(part).model_fields}
@@ -139,10 +161,27 @@ def _machine_facts(machine: Machine) -> dict[str, Value]:
     facts["stop.controls"] = None if controls is None else [control.name for control in controls]
     tested = [control.tested not in (None, "never") for control in controls or ()]
     facts["stop.controls_tested"] = all(tested) if tested else None
+    facts |= {"stop.main_control": _main_control(machine), "stop.spindle_control": _spindle_control(machine)}
     facts["tooling.count"] = None if tooling is None else len(tooling)
     facts["tooling.diameters"] = None if tooling is None else _known(cutter.diameter for cutter in tooling)
     facts["machine.local_rules"] = [rule.text for rule in machine.local_rules or ()]
     return facts
+
+
+def _seen_to_stop(machine: Machine, what: str) -> list[StopControl]:
+    controls = machine.stop.controls or ()
+    return [control for control in controls if control.tested not in (None, "never") and what in (control.stops or ())]
+
+
+def _main_control(machine: Machine) -> str | None:
+    return next((control.name for control in _seen_to_stop(machine, "axes")), None)
+
+
+def _spindle_control(machine: Machine) -> str | None:
+    """A switch that leaves the axes alone comes first: it is the spindle's own."""
+    seen = _seen_to_stop(machine, "spindle")
+    own = [control for control in seen if "axes" not in (control.stops or ())]
+    return next((control.name for control in [*own, *seen]), None)
 
 
 def _known(values: Iterable[float | None]) -> list[float]:

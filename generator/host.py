@@ -9,7 +9,7 @@ from typing import Any
 
 from generator.course import demo_folder
 from generator.errors import OnionskinError
-from generator.offline import add_worker
+from generator.offline import list_files
 from generator.site import check_ours, replace_folder
 
 # The theme prints a notice about its own future at every build; a learner would take it for a fault of theirs.
@@ -46,7 +46,7 @@ def _build(build: Any, workshop: Path | None, folder: Path) -> None:
         config.plugins.on_shutdown()
         logging.getLogger("mkdocs").removeHandler(said)
     _drop_unused(folder)
-    add_worker(folder)
+    list_files(folder)
 
 
 class _Said(logging.Handler):

@@ -5,7 +5,7 @@ A workshop's own content folder adds to ours; an item with the same id replaces 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -17,7 +17,9 @@ from generator.content_places import Placed
 from generator.errors import Fault, InputFaults
 from generator.figures import Figure, Part, parse_figure, parse_part
 from generator.library import Library
+from generator.model.check import Check, NotChecked
 from generator.model.content import (
+    Act,
     Calculator,
     Checklist,
     Content,
@@ -29,9 +31,13 @@ from generator.model.content import (
     Source,
     Term,
 )
-from generator.model.lesson import Body, Lesson, parse_body
+from generator.model.exam import FaultClass
 from generator.model.faults import read_model
+from generator.model.learning import Drill, Hazard, Overlay
+from generator.model.lesson import Body, Lesson, parse_body
+from generator.model.mistake import Effect, Mistake
 from generator.model.plan import Plan
+from generator.model.sheet import Sheet
 from generator.yamlread import Document, Where, read_document, read_yaml
 
 KINDS: dict[str, type[Content]] = {
@@ -42,8 +48,18 @@ KINDS: dict[str, type[Content]] = {
     "materials": Material,
     "cutters": CutterKind,
     "checklists": Checklist,
+    "acts": Act,
     "questions": Question,
     "plans": Plan,
+    "hazards": Hazard,
+    "drills": Drill,
+    "overlays": Overlay,
+    "checks": Check,
+    "unchecked": NotChecked,
+    "mistakes": Mistake,
+    "sheets": Sheet,
+    "faults": FaultClass,
+    "effects": Effect,
 }
 M = TypeVar("M", bound=Content)
 
@@ -67,15 +83,16 @@ class Raw:
 class _Reading:
     """Faults and places gathered while the folders are read."""
 
-    def __init__(self, folders: Sequence[Path]) -> None:
-        self.folders = folders
+    def __init__(self, folders: Sequence[Path], only: Mapping[str, Collection[str]] | None = None) -> None:
+        self.folders, self.only = folders, only or {}
         self.faults: list[Fault] = []
         self.placed: dict[tuple[str, str], Placed] = {}
 
     def files(self, kind: str, suffix: str) -> Iterator[tuple[int, Path]]:
         for layer, folder in enumerate(self.folders):
             for path in sorted((folder / kind).glob(f"*{suffix}")):
-                yield layer, path
+                if layer or kind not in self.only or path.stem in self.only[kind]:
+                    yield layer, path
 
     def raws(self, kind: str) -> Iterator[tuple[int, Raw]]:
         for layer, path in self.files(kind, ".yml"):
@@ -126,9 +143,14 @@ def content_folder() -> Path:
     return installed if installed.is_dir() else here.parent / "content"
 
 
-def load_some(folders: Sequence[Path], kinds: Iterable[str]) -> Library:
-    """Only the simple `kinds` named, without cross-checks; for commands that need few. Raises InputFaults."""
-    reading = _Reading(folders)
+def load_some(
+    folders: Sequence[Path], kinds: Iterable[str], only: Mapping[str, Collection[str]] | None = None
+) -> Library:
+    """Only the simple `kinds` named, without cross-checks; for commands that need few. Raises InputFaults.
+
+    `only` keeps, of a kind in our own folder, to the files of these names (without their ending).
+    """
+    reading = _Reading(folders, only)
     found: dict[str, Any] = {kind: reading.items(kind, KINDS[kind]) for kind in kinds}
     if reading.faults:
         raise InputFaults(reading.faults)
@@ -142,7 +164,7 @@ def load_library(folders: Sequence[Path]) -> Library:
     found["lessons"] = _lessons(reading)
     found["pages"] = _pages(reading)
     found["parts"], found["figures"] = _figures(reading, found["calculators"])
-    library = Library(**found)
+    library = Library(**found, placed=reading.placed)
     faults = [*reading.faults, *library_faults(library, reading.placed)]
     if faults:
         raise InputFaults(faults)

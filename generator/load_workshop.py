@@ -25,6 +25,7 @@ class Known:
     cutters: Collection[str] | None = None
     dialects: Collection[str] | None = None
     overlays: Collection[str] | None = None
+    acts: Collection[str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,6 +203,9 @@ def _workshop_links(doc: Document, machines: Collection[str], known: Known) -> l
     faults = _link(doc, ("default_machine",), machines, "machine")
     faults += _link(doc, ("country",), known.overlays, "country")
     faults += _twice(doc, ("rules",)) + _twice(doc, ("levels",)) + _twice(doc, ("people",))
+    for index in _count_at(doc, ("levels",)):
+        for inner in _count_at(doc, ("levels", index, "acts")):
+            faults += _link(doc, ("levels", index, "acts", inner), known.acts, "act of the practical")
     roles = _roles(doc)
     for index in _count_at(doc, ("rules",)):
         faults += _link(doc, ("rules", index, "owner"), roles or None, "role")

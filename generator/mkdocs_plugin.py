@@ -11,7 +11,7 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin
-from mkdocs.structure.files import File, Files
+from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as HostPage
 from mkdocs.structure.toc import get_toc
 
@@ -55,7 +55,8 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         for file in list(files.documentation_pages()):
             files.remove(file)
         for source, page in self.pages.items():
-            files.append(File.generated(config, source, content=f"# {page.title}\n"))
+            level = InclusionLevel.INCLUDED if page.in_menu else InclusionLevel.NOT_IN_NAV
+            files.append(File.generated(config, source, content=f"# {page.title}\n", inclusion=level))
         for asset in self.assets:
             files.append(File.generated(config, asset.path, content=asset.text))
         return files
@@ -65,6 +66,8 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         ours = self.pages[page.file.src_uri]
         page.title = ours.label or ours.title
         page.toc = get_toc(_tokens(ours))
+        if not ours.in_search:
+            page.meta["search"] = {"exclude": True}
         return ours.html + own_script_tag(ours)
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:

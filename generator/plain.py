@@ -8,11 +8,13 @@ from pathlib import Path
 
 from generator.course import load_course
 from generator.host import settings_file
+from generator.offline import WORKER, list_files
+from generator.one_file import one_file
 from generator.pages.assets import FOLDER, scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Asset, Page, link, render
 from generator.pages.script import own_script_tag
-from generator.site import replace_folder
+from generator.site import replace_file, replace_folder
 
 
 def write_pages(workshop: Path | None, folder: Path) -> int:
@@ -23,6 +25,17 @@ def write_pages(workshop: Path | None, folder: Path) -> int:
     return len(pages)
 
 
+def write_one_file(workshop: Path | None, target: Path) -> int:
+    """The whole course as one HTML file; gives its size in bytes."""
+    course = load_course(workshop)
+    pages, assets = build_site(course)
+    texts = {f"{FOLDER}/{path.name}": path.read_text(encoding="utf-8")
+             for path in sorted(assets_folder().iterdir()) if path.suffix in {".css", ".js", ".svg"}}  # fmt: skip
+    data = one_file(course, pages, assets, texts).encode()
+    replace_file(target, data)
+    return len(data)
+
+
 def assets_folder() -> Path:
     """Our scripts and styles: beside mkdocs.yml, installed or in the checkout."""
     return settings_file().parent / "site_assets" / FOLDER
@@ -30,6 +43,7 @@ def assets_folder() -> Path:
 
 def _fill(folder: Path, pages: Sequence[Page], assets: Sequence[Asset], site: str) -> None:
     shutil.copytree(assets_folder(), folder / FOLDER)
+    shutil.copy(assets_folder().parent / WORKER, folder)
     (folder / FOLDER / "pages").mkdir()
     for asset in assets:
         (folder / asset.path).write_text(asset.text, encoding="utf-8")
@@ -40,3 +54,4 @@ def _fill(folder: Path, pages: Sequence[Page], assets: Sequence[Asset], site: st
         html = render("plain.html.j2", page=page, site=site, sections=sections, link=link, own_script_tag=own_script_tag,
                       styles=styles(), scripts=scripts())  # fmt: skip
         target.write_text(html, encoding="utf-8")
+    list_files(folder)

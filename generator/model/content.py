@@ -86,12 +86,13 @@ class Rule(Content):
 
 
 class Term(Content):
-    """A word of the trade and what it means."""
+    """A word of the trade and what it means; `not_called` are words others use for it and this course does not."""
 
     id: Id
     term: str
     means: str
     lesson: Id | None = None
+    not_called: Many[str] = ()
 
 
 class Input(Content):
@@ -247,6 +248,17 @@ class Checklist(Content):
     style: Literal["read-do", "do-confirm"]
     intro: str
     points: Many[Point]
+
+
+class Act(Content):
+    """One act of the practical: what the learner does while the one who signs looks on."""
+
+    id: Id
+    title: str
+    does: Words
+    critical: bool = False
+    rule: Id | None = None
+    lessons: Many[Id] = Field(min_length=1)
 
 
 class Option(Content):

@@ -13,6 +13,7 @@ from generator.model.quantity import (
     Feed,
     Flexibility,
     Gap,
+    Position,
     SmallError,
     SmallLength,
     Thickness,
@@ -32,6 +33,12 @@ class TravelRange(Part):
     x: Travel | None = Field(default=None, title="Travel in X", description="Jog from end to end and read it off.")
     y: Travel | None = Field(default=None, title="Travel in Y")
     z: Travel | None = Field(default=None, title="Travel in Z")
+    start_x: Position | None = Field(
+        default=None, title="X travel begins at", description="From the bed's left edge to the tip with X at that end."
+    )
+    start_y: Position | None = Field(
+        default=None, title="Y travel begins at", description="From the bed's front edge to the tip with Y at that end."
+    )
     z_clear: SmallLength | None = Field(
         default=None, title="Clear height", description="From the bed to the collet nut with Z at the top."
     )

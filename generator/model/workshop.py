@@ -33,6 +33,9 @@ class Level(Part):
     id: Slug = Field(title="Short name")
     name: Name = Field(title="Name")
     may: Words | None = Field(default=None, title="What it allows")
+    acts: Many[Slug] | None = Field(
+        default=None, title="Acts of the practical it asks for", description="Left out: all that the machine asks for."
+    )
     idle: Days | None = Field(
         default=None, title="Short refresher after", description="Days without using the machine, such as 183 days."
     )

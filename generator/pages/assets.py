@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 FOLDER = "onionskin"
-STYLES = ("onionskin.css", "work.css", "figures.css", "print.css")
+STYLES = ("onionskin.css", "work.css", "learning.css", "figures.css", "print.css", "record.css", "sheets.css", "bench.css")
 # Operators, data, storage and machine first, then one behaviour each.
 SCRIPTS = (
     "primitives.js", "course.js", "figures.js", "redraw.js", "store.js", "facts.js", "machine.js", "adapt.js",
-    "picker.js", "inputs.js", "calculator.js", "checklist.js", "order.js", "question.js", "result.js", "quiz.js",
-    "document.js", "fields.js", "profile.js", "page.js",
+    "picker.js", "variants.js", "inputs.js", "calculator.js", "checklist.js", "order.js", "question.js", "schedule.js",
+    "result.js", "quiz.js", "reviews.js", "drill.js", "stop_map.js", "stop_test.js",
+    "document.js", "fields.js", "profile.js", "page.js", "offline.js",
+    "digest.js", "qr.js", "record.js",
 )  # fmt: skip
 
 

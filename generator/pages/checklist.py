@@ -8,9 +8,12 @@ from markupsafe import Markup
 
 from generator.course import Course
 from generator.model.content import Checklist, Item, Point
-from generator.pages.live import Live, shows
+from generator.pages.condition import condition
+from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
+from generator.pages.stamp import sheet_digests, stamp
+from generator.pages.stop_map import stop_map_blocks
 from generator.pages.words import DEFERS
 
 
@@ -33,29 +36,20 @@ def checklist_pages(course: Course) -> list[Page]:
 
 def _page(checklist: Checklist, course: Course) -> Page:
     path = f"checklists/{checklist.id}.html"
-    live = Live(course)
-    points = [(point, lines(point, course, live)) for point in checklist.points]
+    live, digests = Live(course), sheet_digests(course, checklist)
+    points = [(point, lines(point, live)) for point in checklist.points]
     html = render("checklist.html.j2", checklist=checklist, points=points, course=course, link=link, path=path,
-                  rules=course.home.workshop.rules, defers=DEFERS, stamp=stamp(course, live))  # fmt: skip
-    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live))
+                  rules=course.home.workshop.rules, defers=DEFERS, stamp=stamp(course, digests),
+                  stops=stop_map_blocks(course))  # fmt: skip
+    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live),
+                digests=digests)  # fmt: skip
 
 
-def lines(point: Point, course: Course, live: Live) -> list[Line]:
+def lines(point: Point, live: Live) -> list[Line]:
     """The items of a pause point, each in its state for the default machine."""
-    return [_line(item, course, live) for item in point.items]
+    return [_line(item, live) for item in point.items]
 
 
-def _line(item: Item, course: Course, live: Live) -> Line:
-    rule = item.rule or item.unless
-    state = live.state(rule) if rule else "yes"
-    unless = item.rule is None and item.unless is not None
-    words = course.library.rules[rule].words if rule else ""
-    if_words = f"{'Unless' if unless else 'If'} {words}:" if rule else ""
-    shown = shows(state, unless) if rule else True
-    return Line(item, live.words(item.check), live.words(item.want), state, shown, if_words)
-
-
-def stamp(course: Course, live: Live) -> Markup:
-    """Which machine, workshop and content a sheet was made for."""
-    return render("stamp.html.j2", machine=live.facts["machine.name"], workshop=course.home.workshop.name,
-                  revision=course.revision)  # fmt: skip
+def _line(item: Item, live: Live) -> Line:
+    when = condition(live, item.rule, item.unless)
+    return Line(item, live.words(item.check), live.words(item.want), when.state, when.shown, when.if_words)

@@ -8,10 +8,9 @@ from markupsafe import Markup
 
 from generator.course import Course
 from generator.expr import Node, Template, Value, evaluate, to_js_function
-from generator.expr.nodes import Name
 from generator.expr.substitute import substitute
-from generator.expr.template import FREE_TEXT, Hole, show_value
-from generator.facts import FACTS
+from generator.expr.template import Hole, show_value
+from generator.facts import natural_unit
 
 States = {True: "yes", False: "no", None: "unknown"}
 NO_LOCALS: Mapping[str, Node] = {}
@@ -30,7 +29,7 @@ class Live:
     def value(self, hole: Hole, local: Mapping[str, Node] = NO_LOCALS) -> Markup:
         """The hole's value for the default machine, marked so that the browser can follow."""
         node = substitute(hole.node, local)
-        unit = hole.unit or _natural_unit(node)
+        unit = hole.unit or natural_unit(node)
         id_ = self.id_of(node, unit, hole.digits)
         found = evaluate(node, self.facts)
         look = "os-value os-unknown" if found is None else "os-value"
@@ -59,13 +58,6 @@ class Live:
     def emitted(self) -> list[tuple[str, str, str | None, int | None]]:
         """Every value: its id, its function, its unit and its digits."""
         return [(id_, js, unit, digits) for (js, unit, digits), id_ in self._ids.items()]
-
-
-def _natural_unit(node: Node) -> str | None:
-    if not isinstance(node, Name) or node.id not in FACTS:
-        return None
-    spec = FACTS[node.id]
-    return FREE_TEXT if spec.kind == "text" and not spec.choices else spec.unit
 
 
 def shows(state: str, unless: bool) -> bool:

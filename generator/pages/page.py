@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import posixpath
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,9 @@ from markupsafe import Markup
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """`path` is relative to the site with '/', ending in .html; `section` groups it in the menu, where it
-    is called `label` or, without one, by its title. `script` is the page's own data for the browser.
+    is called `label` or, without one, by its title. With `in_menu` false it is reached by links alone, with
+    `in_search` false no search finds it. `script` is the page's own data for the browser, `digests` are those a
+    sheet carries, by machine.
     """
 
     path: str
@@ -23,6 +26,9 @@ class Page:
     section: str = ""
     label: str = ""
     script: str = ""
+    in_menu: bool = True
+    in_search: bool = True
+    digests: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,8 @@ def editable(name: str) -> bool:
 
 
 DERIVED = {
-    "machine.local_rules", "stop.controls", "stop.controls_tested", "tooling.count", "tooling.diameters", "machine.id",
+    "machine.local_rules", "stop.controls", "stop.controls_tested", "stop.main_control",
+    "stop.spindle_control", "tooling.count", "tooling.diameters", "machine.id",
 }  # fmt: skip
 
 

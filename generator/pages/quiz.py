@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from generator.expr import Node
-from generator.expr.nodes import Call, Cond, Name, Num
+from generator.expr.nodes import Name
 from generator.expr.substitute import substitute
 from generator.expr.template import Hole
 from generator.model.content import Option, Question
 from generator.pages.live import Live, shows
 from generator.pages.page import link, render
-
-FORMS = "ABCDEF"
+from generator.quiz import FORMS, PASS_SHARE, local_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +39,7 @@ class Asked:
     why: Markup
     state: str
     form: str
+    if_words: str
 
 
 def quiz(lesson: str, live: Live, path: str) -> Markup:
@@ -50,27 +50,17 @@ def quiz(lesson: str, live: Live, path: str) -> Markup:
         return Markup("")
     forms = max((len(question.forms) for question in questions), default=0) + 1
     asked = [[_asked(question, form, live) for question in questions] for form in range(min(forms, len(FORMS)))]
-    return render("quiz.html.j2", lesson=lesson, forms=asked, path=path, link=link, shows=shows,
+    return render("quiz.html.j2", lesson=lesson, forms=asked, path=path, link=link, shows=shows, share=PASS_SHARE,
                   titles={id_: item.head.title for id_, item in course.library.lessons.items()})  # fmt: skip
 
 
 def _asked(question: Question, form: int, live: Live) -> Asked:
     local = local_names(question, form)
     state = live.state(question.rule) if question.rule else "yes"
+    if_words = f"If {live.course.library.rules[question.rule].words}:" if question.rule else ""
     why = live.words(question.why or (), local)
-    return Asked(question, live.words(question.stem, local), _options(question, local, live), why, state, FORMS[form])
-
-
-def local_names(question: Question, form: int) -> dict[str, Node]:
-    """What the question's own names stand for, as expressions over the facts; form 0 has this machine's numbers."""
-    numbers = question.forms[form - 1] if 0 < form <= len(question.forms) else {}
-    local: dict[str, Node] = {}
-    for name, given in question.given.items():
-        known = Cond(Call("known", (given.value,)), given.value, Num(given.fallback))
-        local[name] = Num(numbers[name]) if name in numbers else known
-    if question.answer is not None:
-        local["answer"] = substitute(question.answer, local)
-    return local
+    return Asked(question, live.words(question.stem, local), _options(question, local, live), why, state,
+                 FORMS[form], if_words)  # fmt: skip
 
 
 def _options(question: Question, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:

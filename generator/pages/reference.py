@@ -10,6 +10,7 @@ from generator.pages.lesson import filler
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
+from generator.pages.sheets import FEW
 from generator.pages.text import Writer, with_own_ids
 from generator.pages.words import DEFERS, MARKS
 from generator.units import show
@@ -33,7 +34,7 @@ def _written(name: str, course: Course) -> Page:
     lessons = [(MODULES[module], list(items)) for module, items in
                groupby(course.library.lessons.values(), key=lambda lesson: lesson.head.module)]  # fmt: skip
     html = render("written.html.j2", body=body, start=name == "index", lessons=lessons, path=path, link=link,
-                  course=course, defers=DEFERS)  # fmt: skip
+                  course=course, defers=DEFERS, few=FEW)  # fmt: skip
     start = name == "index"
     return Page(path=path, title=title, html=html, section="" if start else "About", label="Start" if start else "",
                 script=page_script(live))  # fmt: skip

@@ -6,10 +6,15 @@ from itertools import groupby
 
 from generator.course import Course, JobView
 from generator.expr.template import show_value
+from generator.pages.holding import holding_block, view_holding
 from generator.pages.page import Page, link, render
+from generator.pages.stamp import sheet_digest, stamp_of
+from generator.pages.stop_map import stop_map_block
 from generator.pages.words import DEFERS, SEVERITIES
 from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 from generator.units import show
+
+FEW = 8  # sheets of a kind that menu, search and first page name; the list of sheets has all
 
 
 def sheet_pages(course: Course) -> list[Page]:
@@ -25,11 +30,14 @@ def sheet_path(job: str) -> str:
 def _setup(view: JobView, course: Course) -> Page:
     path = sheet_path(view.id)
     plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
+    holding = view_holding(view, plan, course)
+    digest = sheet_digest(course, view.job.machine, plan, view.job)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
-                  plan=plan, groups=_groups(plan), shown=shown, band=band, severities=SEVERITIES, show=show,
-                  workshop=course.home.workshop, material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
+                  holding=holding_block(view.job, holding), hold_findings=holding.findings,
+                  plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band, severities=SEVERITIES, show=show,
+                  stamp=stamp_of(course, view.job.machine, digest, "Set up by"), material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
     return Page(path=path, title=f"Set-up sheet: {view.job.name} on {view.machine.name}", html=html,
-                section="Lists and sheets", label=f"Set-up: {view.machine.name}")  # fmt: skip
+                section="Lists and sheets", label=f"Set-up: {view.machine.name}", digests={view.job.machine: digest})  # fmt: skip
 
 
 def _groups(plan: FirstPlan) -> list[tuple[str, list[Planned]]]:

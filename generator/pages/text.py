@@ -21,6 +21,7 @@ _HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.DOTALL)
 _TAG = re.compile(r"<[^>]+>")
 _HEADING_ID = re.compile(r'(<h[2-6] id=")([^"]+)"')
 FOLDERS = {"lesson": "lessons/{}.html", "calculator": "calculators/{}.html", "checklist": "checklists/{}.html",
+           "drill": "drills/{}.html", "source": "sources.html#{}",
            "glossary": "glossary.html#{}", "page": "{}.html"}  # fmt: skip
 
 

@@ -4,7 +4,7 @@
   var opened = [];
 
   window.addEventListener("beforeprint", function () {
-    opened = Array.from(document.querySelectorAll(".md-typeset details:not([open]):not(.os-answer)"));
+    opened = Array.from(document.querySelectorAll(".md-typeset details:not([open], .os-answer, .os-choice, .os-control)"));
     opened.forEach(function (fold) { fold.open = true; });
   });
 

@@ -3,7 +3,6 @@
 (function () {
   "use strict";
   var machines = window.OnionskinMachine, results = window.OnionskinResult;
-  var PASS_SHARE = 0.8;
   if (!machines) return;
 
   function begin(quiz) {
@@ -49,7 +48,7 @@
     function finish(all) {
       var right = all.filter(function (question) { return question.right; }).length;
       var missed = all.filter(function (question) { return question.critical && !question.right; }).length;
-      var needed = Math.ceil(PASS_SHARE * all.length - 1e-9);
+      var needed = Math.ceil(Number(quiz.dataset.pass) * all.length - 1e-9);
       var result = {
         date: new Date().toISOString(), machine: machines.current().id, form: forms[at].dataset.form,
         right: right, of: all.length, missed: missed, passed: missed === 0 && right >= needed

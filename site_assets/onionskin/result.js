@@ -33,9 +33,10 @@
 
   function keep(id, result) {
     store.write("quiz." + id, result);
+    if (result.passed) window.OnionskinSchedule.note(id, result.date);
     showLast(id);
   }
 
   document.querySelectorAll("[data-quiz-result]").forEach(function (place) { showLast(place.dataset.quizResult); });
-  window.OnionskinResult = { keep: keep, words: words };
+  window.OnionskinResult = { keep: keep, words: words, good: good, outcome: outcome, dayOf: dayOf };
 })();

@@ -1,0 +1,75 @@
+"""A job's holding on a page: the bed from above, the verdict, and the clamps as a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.course import Course, JobView
+from generator.holding.answer import Holding, Unanswered, holding_of
+from generator.holding.hold_downs import CLAMPS
+from generator.holding.picture import Shown, best_layout, own_layout, picture
+from generator.holding.report import bending_line, choice_lines, first_to_go, freed_line
+from generator.holding.words import spot, times
+from generator.model.job import Job
+from generator.pages.page import render
+from generator.plan import FirstPlan
+from generator.units import show_number
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """The picture of a job's bed, the layout it shows, the lines that go with it, and what could be better."""
+
+    drawing: Markup
+    shown: Shown
+    words: tuple[str, ...]
+    more: tuple[str, ...]
+    key: str
+
+
+def view_holding(view: JobView, plan: FirstPlan, course: Course) -> Holding | Unanswered:
+    """The holding of a job of the course."""
+    return holding_of(view.job, view.machine, plan, course.library)
+
+
+def bed_of(found: Holding | Unanswered) -> Bed | None:
+    """The bed with the job's own layout where it holds, else with the fewest clamps that would."""
+    if isinstance(found, Unanswered):
+        return None
+    best = not found.holds and found.reached
+    shown = best_layout(found) if best else own_layout(found)
+    return Bed(Markup(picture(found, shown)), shown, bed_words(found), bed_more(found), picture_key(found))
+
+
+def holding_block(job: Job, found: Holding | Unanswered) -> Markup:
+    """Picture, clamps in placing order, what else holds, and the verdict in words."""
+    others: dict[str, list[str]] = {}
+    for other in job.hold_downs or ():
+        if other.kind not in CLAMPS:
+            others.setdefault(other.kind, []).append(other.name or spot((other.x, other.y)))
+    return render("holding.html.j2", bed=bed_of(found), others=others, planned=bool(job.hold_downs))
+
+
+def bed_words(found: Holding) -> tuple[str, ...]:
+    """What a sheet says about holding, most important first."""
+    held = f"Held {times(found.grip.margin.low)} against the hard cut, {times(found.needed)} wanted."
+    bends = [f"{bending_line(found.bending[found.pull])}."] if found.pull in found.bending else []
+    freed = [f"{freed_line(piece)}." for piece in found.freed]
+    return (held, first_to_go(found), *freed, *bends)
+
+
+def bed_more(found: Holding) -> tuple[str, ...]:
+    """The fewest clamps that would do, and what a change would buy."""
+    return tuple(f"{line}." for line in choice_lines(found))
+
+
+def picture_key(found: Holding) -> str:
+    """How to read the map."""
+    needed = show_number(found.needed, "1")
+    return (
+        "Numbers on the lines: how many times the force of the cut is held there, at the weak end. Darker is weaker; "
+        f"the thick line is the {needed} that is wanted. Dashed: the cutter's way, and beside it what must stay clear. "
+        "Small rings: where else a clamp may stand. Cross and arrow: the weakest place and the push that does it."
+    )

@@ -1,0 +1,72 @@
+"""A register as read at one moment, and what is to be added to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from generator.register.chain import Head, Row, head_of, next_row
+from generator.register.entries import Begin, Entry, SignOff, Withdrawal, body_of, entry_of
+from generator.register.people import Person, said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Addition:
+    """What one command adds: a record, people it names for the first time, contents, and whom it forgets."""
+
+    entry: Entry
+    people: tuple[Person, ...] = ()
+    contents: Mapping[str, str] = field(default_factory=dict)
+    forget: str | None = None
+
+
+@dataclass(frozen=True)
+class Book:
+    """Records in order, people by token, and contents of the course by digest."""
+
+    rows: Sequence[Row] = ()
+    people: Mapping[str, Person] = field(default_factory=dict)
+    contents: Mapping[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def entries(self) -> Mapping[int, Entry]:
+        """Every record that can be read, by number; `verify` names the others."""
+        read = ((row.number, entry_of(row.body)) for row in self.rows)
+        return {number: entry for number, entry in read if entry is not None}
+
+    @cached_property
+    def withdrawn(self) -> Mapping[int, Withdrawal]:
+        """Withdrawals by the number of the record they take out."""
+        return {entry.number: entry for entry in self.entries.values() if isinstance(entry, Withdrawal)}
+
+    @property
+    def head(self) -> Head:
+        """Count and digest of the last record."""
+        return head_of(self.rows)
+
+    @property
+    def begin(self) -> Begin | None:
+        """The record that names this register."""
+        first = self.entries.get(1)
+        return first if isinstance(first, Begin) else None
+
+    def counting(self) -> Iterator[tuple[int, Entry]]:
+        """Records that have not been withdrawn, with their numbers."""
+        return ((number, entry) for number, entry in self.entries.items() if number not in self.withdrawn)
+
+    def sign_offs(self) -> Iterator[tuple[int, SignOff]]:
+        """Sign-offs that have not been withdrawn, with their numbers."""
+        return ((number, entry) for number, entry in self.counting() if isinstance(entry, SignOff))
+
+    def said(self, token: str) -> str:
+        """The name behind a token."""
+        return said(self.people, token)
+
+    def after(self, addition: Addition) -> Book:
+        """The book with one record more."""
+        people = {person.token: person for person in addition.people} | dict(self.people)
+        if addition.forget:
+            people[addition.forget] = Person(addition.forget, None, None)
+        row = next_row(self.rows, body_of(addition.entry))
+        return Book([*self.rows, row], people, {**self.contents, **addition.contents})

@@ -1,0 +1,94 @@
+"""The chain: each record holds the digest of the one before it and of itself."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from generator.errors import OnionskinError
+
+START = "0" * 64
+HEAD_DIGITS = 24  # 96 bits: short enough to copy by hand, far too many to find a second chain for
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One record as it lies in the file; `before` is the digest of the record before it."""
+
+    number: int
+    before: str
+    body: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """How many records there are and the digest of the last. Kept on paper it shows a cut tail or a rewritten chain."""
+
+    count: int
+    digest: str
+
+    def __str__(self) -> str:
+        short = self.digest[:HEAD_DIGITS]
+        return f"{self.count}:{'-'.join(short[at : at + 4] for at in range(0, len(short), 4))}"
+
+
+def digest_of(number: int, before: str, body: str) -> str:
+    """The digest (SHA-256, FIPS 180-4) of one record, as 64 hexadecimal digits."""
+    return hashlib.sha256(f"{number}\n{before}\n{body}".encode()).hexdigest()
+
+
+def next_row(rows: Sequence[Row], body: str) -> Row:
+    """The record that follows `rows`."""
+    number, before = (rows[-1].number + 1, rows[-1].digest) if rows else (1, START)
+    return Row(number, before, body, digest_of(number, before, body))
+
+
+def head_of(rows: Sequence[Row]) -> Head:
+    """The head of the chain."""
+    return Head(len(rows), rows[-1].digest if rows else START)
+
+
+def first_break(rows: Sequence[Row]) -> tuple[int, str] | None:
+    """The first record that does not fit the chain, and why; None where all do."""
+    before = START
+    for place, row in enumerate(rows, 1):
+        says = _fault(row, place, before)
+        if says:
+            return place, says
+        before = row.digest
+    return None
+
+
+def _fault(row: Row, place: int, before: str) -> str | None:
+    if row.number != place:
+        return f"record {place} is missing: the next one there is has number {row.number}"
+    if not all(isinstance(text, str) for text in (row.before, row.body, row.digest)):
+        return "it holds something that is not text"
+    if row.before != before:
+        return "it does not follow from the record before it: one was changed, put in or taken out"
+    if row.digest != digest_of(row.number, row.before, row.body):
+        return "its text was changed after it was written"
+    return None
+
+
+def read_head(text: str) -> Head:
+    """A head copied from paper, such as '42:3f2a-9b1c-…'. Raises OnionskinError."""
+    count, colon, digest = re.sub(r"[\s-]", "", text).lower().partition(":")
+    if not colon or not count.isascii() or not count.isdigit() or not re.fullmatch(r"[0-9a-f]{16,64}", digest):
+        raise OnionskinError(
+            f"'{text[:80]}' is not a head; copy it as printed, such as 42:0123-4567-89ab-cdef-0123-4567"
+        )
+    return Head(int(count), digest)
+
+
+def head_fault(rows: Sequence[Row], kept: Head) -> str | None:
+    """What a head kept elsewhere shows about `rows`, None where they still lead through it."""
+    if kept.count > len(rows):
+        return f"there were {kept.count} records once, now {len(rows)}: the end was cut off, or this is an older copy"
+    found = rows[kept.count - 1].digest if kept.count else START
+    if not str(found).startswith(kept.digest):
+        return f"record {kept.count} is another than it was then: the chain was rewritten, or it is another register"
+    return None

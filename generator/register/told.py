@@ -1,0 +1,110 @@
+"""Records and standings as people read them, with names in place of tokens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, fields
+from typing import Any
+
+from generator.register.book import Book
+from generator.register.chain import Row
+from generator.register.entries import Begin, Entry, Forgetting, SignOff, SlipTaken, Withdrawal
+from generator.register.standing import Standing
+
+KINDS = {"begin": "Register begun", "sign-off": "Practical", "refresher": "Refresher", "use": "Run", "slip": "Results",
+         "withdrawal": "Withdrawal", "forgetting": "Name removed"}  # fmt: skip
+
+STATES = {"fine": "may go on", "refresher": "refresher due", "practical": "whole practical due"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """One record in words; empty where it has nothing to say. `digest` is the record's own."""
+
+    number: int
+    kind: str
+    date: str
+    entered: str
+    person: str
+    machine: str
+    level: str
+    passed: str
+    missing: str
+    signed_by: str
+    details: str
+    withdrawn: str
+    course: str
+    digest: str
+
+
+COLUMNS = tuple(field.name for field in fields(Told))
+
+
+def told(book: Book) -> Iterator[Told]:
+    """Every record that can be read, in order."""
+    for row in book.rows:
+        entry = book.entries.get(row.number)
+        if entry is not None:
+            yield _told(row, entry, book)
+
+
+def _told(row: Row, entry: Entry, book: Book) -> Told:
+    withdrawal = book.withdrawn.get(row.number)
+    return Told(
+        number=row.number,
+        kind=KINDS[entry.kind],
+        date=entry.date,
+        entered=entry.entered,
+        person=book.said(entry.person) if not isinstance(entry, Begin | Withdrawal) else "",
+        machine=getattr(entry, "machine", ""),
+        level=getattr(entry, "level", ""),
+        passed=acts(entry.passed) if isinstance(entry, SignOff) else "",
+        missing=acts(entry.missing) if isinstance(entry, SignOff) else "",
+        signed_by=book.said(token) if (token := getattr(entry, "signed_by", "")) else "",
+        details=_details(entry),
+        withdrawn=f"record {_number_of(book, withdrawal)}: {withdrawal.reason}" if withdrawal else "",
+        course=getattr(entry, "course", ""),
+        digest=row.digest,
+    )
+
+
+def _number_of(book: Book, wanted: Entry) -> int:
+    return next(number for number, entry in book.entries.items() if entry is wanted)
+
+
+def _details(entry: Entry) -> str:
+    if isinstance(entry, Begin):
+        return f"{entry.workshop}, register {entry.register_id}"
+    if isinstance(entry, Withdrawal):
+        return f"takes out record {entry.number}: {entry.reason}"
+    if isinstance(entry, Forgetting):
+        return entry.reason
+    if isinstance(entry, SlipTaken):
+        passed = sum(result.passed for result in entry.results)
+        return f"{passed} of {len(entry.results)} quizzes passed, {len(entry.drills)} drills, slip {entry.slip}"
+    return ""
+
+
+def acts(ids: tuple[str, ...]) -> str:
+    """Acts as they stand on the sheet."""
+    return " ".join(id_.upper() for id_ in ids)
+
+
+def in_a_line(record: Told) -> str:
+    """One record as a line of text."""
+    parts = [record.machine, record.level, record.details]
+    parts += [f"still to pass {record.missing}"] if record.missing else []
+    parts += [f"withdrawn by {record.withdrawn}"] if record.withdrawn else []
+    return f"{record.number}: {record.date} {record.kind}" + "".join(f", {part}" for part in parts if part)
+
+
+def standing_json(standing: Standing, book: Book) -> dict[str, Any]:
+    """A standing as plain data, the person by name."""
+    return asdict(standing) | {
+        "person": book.said(standing.person),
+        "level": standing.level.id,
+        "state": standing.state.value,
+        "signed": standing.signed.isoformat(),
+        "last_use": standing.last_use.isoformat(),
+        "since": standing.since.isoformat(),
+    }

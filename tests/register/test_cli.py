@@ -1,0 +1,336 @@
+"""`onionskin register` as people and scripts use it: what it prints, its exit codes, and what it refuses."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from generator.cli import main
+from generator.course import demo_folder, load_course
+from tests.html import Read
+from tests.register.slips import as_file, one_slip, whole_line
+
+SCRIPT = "<script>alert(1)</script>"
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A copy of the demo workshop without a register."""
+    folder = tmp_path / "shop"
+    shutil.copytree(demo_folder(), folder)
+    return folder
+
+
+def run(shop: Path, *words: str, code: int = 0, stdin: str | None = None) -> Result:
+    result = CliRunner().invoke(main, ["register", *words, "-w", str(shop)], input=stdin)
+    assert result.exit_code == code, (result.exit_code, result.stdout, result.stderr, result.exception)
+    return result
+
+
+def data(shop: Path, *words: str, code: int = 0) -> dict[str, Any]:
+    """The one JSON document a command prints."""
+    result = run(shop, *words, "--json", code=code)
+    found: dict[str, Any] = json.loads(result.stdout)
+    return found
+
+
+def sign(shop: Path, person: str, *more: str) -> dict[str, Any]:
+    given = ["--machine", "wren", "--level", "solo", "--acts", "all", "--signed-by", "keeper"]
+    return data(shop, "add", person, *given, *more)
+
+
+def ago(days: int) -> str:
+    return (date.today() - timedelta(days)).isoformat()
+
+
+def test_a_whole_practical_is_a_sign_off(shop: Path) -> None:
+    """Record 2 follows the beginning, and the list shows who may go on."""
+    added = sign(shop, "Member 41")
+    assert (added["record"], added["records"], added["complete"], added["missing"]) == (2, 2, True, [])
+    assert added["head"].startswith("2:")
+    listed = data(shop, "list")["standings"]
+    assert [(item["person"], item["machine"], item["level"], item["state"]) for item in listed] == [
+        ("Member 41", "wren", "solo", "fine")]  # fmt: skip
+    assert "may go on" in run(shop, "list").stdout
+
+
+def test_a_part_of_the_practical_is_kept_and_is_no_sign_off(shop: Path) -> None:
+    """What is missing is named, musts first to be seen."""
+    words = [
+        "add",
+        "Member 41",
+        "--machine",
+        "wren",
+        "--level",
+        "beside",
+        "--acts",
+        "P01, p02 p03",
+        "--signed-by",
+        "keeper",
+    ]
+    said = run(shop, *words).stdout
+    assert "This is not a sign-off yet" in said
+    assert "P07 (must)" in said
+    listed = data(shop, "list")
+    assert listed["standings"] == []
+    assert listed["unfinished"][0]["missing"] == ["p04", "p06", "p07", "p09", "p12", "p17"]
+
+
+def test_every_fault_of_the_words_given_is_named_at_once(shop: Path) -> None:
+    """One line each on stderr, nothing on stdout, exit code 2, and no register begun."""
+    result = run(
+        shop, "add", "Ash", "--machine", "hern", "--level", "sol", "--acts", "all", "--signed-by", "keeper", code=2
+    )
+    assert result.stdout == ""
+    lines = result.stderr.splitlines()
+    assert len(lines) == 2
+    assert "did you mean 'solo'?" in lines[0]
+    assert "did you mean 'heron'?" in lines[1]
+    result = run(
+        shop,
+        "add",
+        "Ash",
+        "--machine",
+        "heron",
+        "--level",
+        "solo",
+        "--acts",
+        "p01 p98 p99",
+        "--signed-by",
+        "keeper",
+        code=2,
+    )
+    assert len(result.stderr.splitlines()) == 2
+    assert not (shop / "register.sqlite").exists()
+
+
+WHOLE = ["add", "Ash", "--machine", "wren", "--level", "solo", "--acts", "all", "--signed-by", "k"]
+
+
+@pytest.mark.parametrize(("words", "says"), [
+    (["list"], "there is no register yet"),
+    (["verify"], "there is no register yet"),
+    (["use", "Ash", "--machine", "wren"], "there is no register yet"),
+    ([*WHOLE[:-1], "ash"], "nobody signs for themselves"),
+    ([*WHOLE, "--date", "2999-01-01"], "still to come"),
+    ([*WHOLE, "--date", "1.2.2026"], "is not a date"),
+    (["add", "Ash", "--machine", "wren", "--acts", "all", "--signed-by", "k"], "--level: is missing"),
+    (["add", "Ash", "--machine", "wren", "--signed-by", "k"], "give --acts for the practical"),
+    (["add", "Ash", "--machine", "wren", "--refresher", "--signed-by", "k"], "no sign-off on 'wren' to refresh"),
+    (["import", "nothing.json"], "there is no such file"),
+    (["import", "nonsense"], "neither a slip's file"),
+])  # fmt: skip
+def test_what_cannot_be_done_is_one_clear_line(words: list[str], says: str, shop: Path) -> None:
+    """Exit code 2, no traceback, and no file left behind."""
+    result = run(shop, *words, code=2)
+    assert says in result.stderr
+    assert "Traceback" not in result.stderr
+    assert result.stdout == ""
+    assert [path.name for path in shop.iterdir() if "register" in path.name] == []
+
+
+def test_a_folder_that_is_no_workshop_is_refused(tmp_path: Path) -> None:
+    """A register belongs to a workshop."""
+    assert (
+        "workshop.yml"
+        in run(tmp_path, "add", "Ash", "--machine", "m", "--acts", "all", "--signed-by", "k", code=2).stderr
+    )
+
+
+def test_due_names_who_must_refresh_and_why_and_exits_1(shop: Path) -> None:
+    """Idle, full and cap come from the workshop's own levels."""
+    sign(shop, "Fresh")
+    sign(shop, "Idle", "--date", ago(200))
+    sign(shop, "Gone", "--date", ago(400))
+    due = data(shop, "due", code=1)
+    assert {item["person"]: item["state"] for item in due["due"]} == {"Idle": "refresher", "Gone": "practical"}
+    assert all("no run" in item["why"] for item in due["due"])
+    assert data(shop, "due", "--within", "190", code=1)["coming"][0]["person"] == "Fresh"
+    assert data(shop, "due", "--on", ago(401))["due"] == []
+    data(shop, "add", "Idle", "--machine", "wren", "--refresher", "--signed-by", "keeper")
+    sign(shop, "Gone")
+    assert data(shop, "due")["due"] == []
+
+
+def test_a_run_keeps_a_sign_off_alive(shop: Path) -> None:
+    """`use` logs it for the day it happened."""
+    sign(shop, "Ash", "--date", ago(200))
+    data(shop, "use", "ash", "--machine", "wren", "--date", ago(100))
+    assert data(shop, "due")["due"] == []
+    assert "did you mean 'Ash'?" in run(shop, "use", "Ashh", "--machine", "wren", code=2).stderr
+
+
+def test_show_names_lessons_and_lists_that_changed_since(shop: Path) -> None:
+    """Its own chip-load lesson, pre-run list and machine are named; another machine is not."""
+    sign(shop, "Ash")
+    assert data(shop, "show", "Ash")["standings"][0]["changed"] == []
+    ours = Path(load_course(shop).library.lessons["chip-load"].body.file)
+    (shop / "content" / "lessons").mkdir(parents=True)
+    (shop / "content" / "checklists").mkdir()
+    (shop / "content" / "lessons" / "15-chip-load.md").write_text(ours.read_text().replace("minutes:", "minutes: ", 1))
+    pre_run = ours.parent.parent / "checklists" / "pre-run.yml"
+    (shop / "content" / "checklists" / "pre-run.yml").write_text(pre_run.read_text() + "# ours\n")
+    for name in ("wren", "heron"):
+        machine = shop / "machines" / f"{name}.yml"
+        machine.write_text(machine.read_text().replace("name: ", "name: New ", 1))
+    changed = data(shop, "show", "Ash")["standings"][0]["changed"]
+    assert {(item["part"], item["how"]) for item in changed} == {
+        ("lesson:chip-load", "changed"), ("list:pre-run", "changed"), ("machine:wren", "changed")}  # fmt: skip
+    assert "Pre-run list" in run(shop, "show", "Ash").stdout
+
+
+def test_verify_finds_what_was_done_to_the_file(shop: Path) -> None:
+    """Whole is 0, a cut tail found by the head on paper is 1, a copy that went its own way is 1."""
+    sign(shop, "Ash")
+    shutil.copy(shop / "register.sqlite", shop / "copy.sqlite")
+    head = sign(shop, "Birch")["head"]
+    assert data(shop, "verify", "--head", head)["whole"] is True
+    against = data(shop, "verify", "--against", str(shop / "copy.sqlite"))["against"]
+    assert (against["same"], against["only_here"], against["only_there"]) == (2, 1, 0)
+    shutil.copy(shop / "copy.sqlite", shop / "register.sqlite")
+    sign(shop, "Cedar")
+    found = data(shop, "verify", "--head", head, code=1)
+    assert [finding["id"] for finding in found["findings"]] == ["head-lost"]
+    assert "is not a head" in run(shop, "verify", "--head", "nonsense", code=2).stderr
+
+
+def test_a_broken_register_is_said_with_every_answer_and_still_takes_records(shop: Path) -> None:
+    """What people did today is not lost because of what someone did to the file."""
+    import sqlite3
+
+    sign(shop, "Ash")
+    connection = sqlite3.connect(shop / "register.sqlite")
+    connection.executescript("DROP TRIGGER records_hold; UPDATE records SET body = '{}' WHERE number = 2")
+    connection.close()
+    for words in (["list"], ["due"], ["export", "-o", str(shop / "pack")]):
+        assert "record 2 is broken" in run(shop, *words).stderr
+    assert json.loads(run(shop, "list", "--json").stdout)["records"] == 2
+    assert "Do not rely on this pack. Record 2 is broken" in (shop / "pack" / "index.html").read_text()
+    assert sign(shop, "Birch")["record"] == 3
+    assert data(shop, "verify", code=1)["findings"][0]["line"] == 2
+
+
+def test_forget_takes_the_name_and_keeps_the_reason(shop: Path) -> None:
+    """The sign-off stays, the name is gone from every answer, and the chain holds."""
+    sign(shop, "Quercus Robur")
+    assert "holds the name" in run(shop, "forget", "Quercus Robur", "--reason", "Robur left", code=2).stderr
+    assert "write why" in run(shop, "forget", "Quercus Robur", "--reason", " x ", code=2).stderr
+    data(shop, "forget", "Quercus Robur", "--reason", "left and asked for it")
+    everything = [run(shop, "list").stdout, run(shop, "list", "--json").stdout]
+    run(shop, "export", "-o", str(shop / "pack"))
+    everything += [path.read_text() for path in (shop / "pack").rglob("*") if path.is_file()]
+    assert not [text for text in everything if "Quercus" in text]
+    assert any("left and asked for it" in text for text in everything)
+    assert data(shop, "verify")["whole"] is True
+    assert run(shop, "show", "Quercus Robur", code=2)
+
+
+def test_withdraw_names_an_earlier_sign_off_that_counts_again(shop: Path) -> None:
+    """After an incident nothing is left standing unseen."""
+    sign(shop, "Ash", "--date", ago(30))
+    sign(shop, "Ash")
+    taken = data(shop, "withdraw", "3", "--signed-by", "keeper", "--reason", "a near miss")
+    assert taken["still_counts"] == [2]
+    assert data(shop, "withdraw", "2", "--signed-by", "keeper", "--reason", "a near miss")["still_counts"] == []
+    assert data(shop, "list")["standings"] == []
+    assert (
+        "withdrawn already" in run(shop, "withdraw", "2", "--signed-by", "keeper", "--reason", "again", code=2).stderr
+    )
+
+
+def test_a_slip_is_taken_from_file_line_and_scanner_once(shop: Path) -> None:
+    """The same results for the same person go in once, however they come."""
+    slip = one_slip()
+    (shop / "slip.json").write_text(as_file(slip | {"name": "Ash"}))
+    taken = data(shop, "import", str(shop / "slip.json"))
+    assert taken["passed"] == ["chip-load"]
+    assert "stepdown-and-passes" in taken["not_passed"]
+    assert taken["same_course"] is False
+    again = run(shop, "import", whole_line(slip), "--person", "ASH", code=2)
+    assert "already holds this slip" in again.stderr
+    assert run(shop, "import", "-", "--person", "Birch", stdin=whole_line(slip) + "\n")
+    assert "say whose it is with --person" in run(shop, "import", whole_line(slip), code=2).stderr
+    shown = data(shop, "show", "Birch")["records_of_person"]
+    assert [(record["kind"], record["details"][:21]) for record in shown] == [("Results", "1 of 1 quizzes passed")]
+
+
+def test_a_slip_that_names_what_its_own_course_does_not_have_is_refused(shop: Path) -> None:
+    """With the revision of this course every lesson and drill must be in it."""
+    revision = load_course(shop).revision
+    quiz = one_slip()["results"][0] | {"lesson": "no-such-lesson"}
+    line = whole_line(
+        one_slip(course=revision, results=[quiz], drills=[{"drill": "no-such-drill", "date": "2026-11-24"}])
+    )
+    result = run(shop, "import", line, "--person", "Ash", code=2)
+    assert len(result.stderr.splitlines()) == 2
+
+
+def test_the_pack_escapes_whatever_a_name_holds(shop: Path) -> None:
+    """Marks in a name are text on the page, a formula in a name is text in the table, and no file carries a name."""
+    for name in (SCRIPT, "=1+cmd|' /C calc'!A0", "+41 41", "@SUM(A1)", 'Ash "the" O\'Oak, & Co', "../../up"):
+        sign(shop, name)
+    run(shop, "export", "-o", str(shop / "pack"))
+    pages = list((shop / "pack").rglob("*.html"))
+    assert len(pages) == 1 + 6 + 1
+    for page in pages:
+        assert Read(page.read_text()).scripts == []
+        assert SCRIPT not in page.read_text()
+    index = Read((shop / "pack" / "index.html").read_text())
+    assert SCRIPT in index.text
+    for target in index.links:
+        assert (shop / "pack" / target).is_file()
+    with (shop / "pack" / "records.csv").open(encoding="utf-8-sig", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    people = {row["person"] for row in rows}
+    assert {
+        SCRIPT,
+        "'=1+cmd|' /C calc'!A0",
+        "'+41 41",
+        "'@SUM(A1)",
+        'Ash "the" O\'Oak, & Co',
+        "../../up",
+    } <= people
+    assert not [cell for row in rows for cell in row.values() if cell.startswith(("=", "+", "-", "@"))]
+
+
+def test_the_pack_carries_head_day_and_revision(shop: Path) -> None:
+    """Each page can be held against the register later."""
+    head = sign(shop, "Ash")["head"]
+    run(shop, "export", "-o", str(shop / "pack"))
+    for page in (shop / "pack").rglob("*.html"):
+        text = Read(page.read_text()).text
+        assert head in text
+        assert date.today().isoformat() in text
+        assert load_course(shop).revision in text
+    assert data(shop, "verify", "--head", head)["whole"]
+
+
+def test_a_pack_does_not_overwrite_what_is_not_a_pack(shop: Path) -> None:
+    """A folder with other files is left alone."""
+    sign(shop, "Ash")
+    assert "onionskin did not make" in run(shop, "export", "-o", str(shop / "machines"), code=2).stderr
+
+
+def test_names_stay_out_of_the_site(shop: Path, tmp_path: Path) -> None:
+    """The course is built beside a register and takes nothing from it."""
+    sign(shop, "Quercus Robur")
+    result = CliRunner().invoke(main, ["pages", str(tmp_path / "out"), "--workshop", str(shop)])
+    assert result.exit_code == 0, result.stderr
+    files = [path for path in (tmp_path / "out").rglob("*") if path.is_file()]
+    assert files
+    assert not [path for path in files if b"Quercus" in path.read_bytes() or "register" in path.suffix + path.stem]
+
+
+def test_every_command_says_one_json_document(shop: Path) -> None:
+    """With --json stdout is one document that has the head, whatever the command."""
+    sign(shop, "Ash")
+    for words in (["list"], ["due"], ["show", "Ash"], ["verify"], ["use", "Ash", "--machine", "wren"],
+                  ["export", "-o", str(shop / "pack")], ["forget", "Ash", "--reason", "left us"]):  # fmt: skip
+        assert data(shop, *words)["head"]
