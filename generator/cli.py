@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import os
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import Any, NoReturn
 
 import click
 
+from generator.cli_register import register
 from generator.errors import InputFaults, OnionskinError
 from generator.finding import Severity, worst
 
@@ -54,15 +56,37 @@ def new(folder: Path, as_json: bool) -> None:
 
 
 @main.command()
-@WORKSHOP
+@click.argument("workshops", nargs=-1, type=click.Path(path_type=Path))
 @click.option("-o", "--output", default="site", type=click.Path(path_type=Path), help="Where the site goes.")
+@click.option("--one-file", type=click.Path(path_type=Path), help="Write the whole course as this one HTML file instead.")
+@click.option("--jobs", default=1, type=click.IntRange(1), help="How many workshops to build at a time.")
 @AS_JSON
-def build(workshop: Path | None, output: Path, as_json: bool) -> None:
-    """Build the course as a static site (the demo workshop if none is named)."""
-    from generator.host import build_with_mkdocs
+def build(workshops: tuple[Path, ...], output: Path, one_file: Path | None, jobs: int, as_json: bool) -> None:
+    """Build the course as a static site (the demo workshop if none is named).
 
-    build_with_mkdocs(workshop, output)
-    _say(as_json, {"site": str(output)}, f"Open {(output / 'index.html').resolve().as_uri()}")
+    Several workshops go into a folder each under the output folder.
+    """
+    if one_file is not None:
+        _build_one_file(workshops, one_file, as_json)
+    elif len(workshops) > 1:
+        from generator.builds import build_all
+
+        sites = [str(site) for site in build_all(workshops, output, jobs)]
+        _say(as_json, {"sites": sites}, "\n".join(sites))
+    else:
+        from generator.host import build_with_mkdocs
+
+        build_with_mkdocs(workshops[0] if workshops else None, output)
+        _say(as_json, {"site": str(output)}, f"Open {(output / 'index.html').resolve().as_uri()}")
+
+
+def _build_one_file(workshops: tuple[Path, ...], target: Path, as_json: bool) -> None:
+    from generator.plain import write_one_file
+
+    if len(workshops) > 1:
+        raise click.UsageError("--one-file takes one workshop at a time.")
+    size = write_one_file(workshops[0] if workshops else None, target)
+    _say(as_json, {"file": str(target), "bytes": size}, f"Open {target.resolve().as_uri()}")
 
 
 @main.command()
@@ -79,30 +103,66 @@ def preview(workshop: Path | None, address: str) -> None:
 @WORKSHOP
 @AS_JSON
 def lint(workshop: Path | None, as_json: bool) -> None:
-    """Every fault of content and workshop, with file, line and column."""
-    from generator.course import load_course
+    """Every fault of content and workshop, with file, line and column; warnings too, which forbid nothing."""
+    from generator.lint.run import lint_folder
 
-    faults: list[dict[str, Any]] = []
-    try:
-        load_course(workshop)
-    except InputFaults as error:
-        faults = [{"file": f.file, "line": f.line, "column": f.column, "says": f.says} for f in error.faults]
-        for fault in () if as_json else error.faults:
-            click.echo(str(fault), err=True)
-    _say(as_json, {"faults": faults}, "No faults." if not faults else f"{len(faults)} faults.")
+    flaws = lint_folder(workshop)
+    for flaw in () if as_json else flaws:
+        click.echo(str(flaw), err=True)
+    faults = [flaw.as_json() for flaw in flaws if flaw.severity == "error"]
+    warnings = [flaw.as_json() for flaw in flaws if flaw.severity == "warning"]
+    more = f" {len(warnings)} warnings." if warnings else ""
+    _say(as_json, {"faults": faults, "warnings": warnings}, (f"{len(faults)} faults." if faults else "No faults.") + more)
     sys.exit(1 if faults else 0)
 
 
 @main.command()
 @click.argument("job", type=click.Path(path_type=Path))
+@click.option("--layout", help="Judge clamps at these places instead: \"x,y;x,y\" in mm from the board's front-left corner.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Draw the bed as FILE.svg, or with words as FILE.html.")
 @AS_JSON
-def plan(job: Path, as_json: bool) -> None:
+def plan(job: Path, layout: str | None, output: Path | None, as_json: bool) -> None:
     """A careful first plan for a job: feeds, depths, forces and what holds the work, each with its reason."""
     from generator import job_plan
 
-    planned = job_plan.plan_job(job)
+    planned = job_plan.plan_job(job, None if layout is None else job_plan.read_layout(layout))
+    if output is not None:
+        from generator.job_picture import write_picture
+
+        write_picture(planned, output)
     _say(as_json, job_plan.as_json(planned), "\n".join(job_plan.as_lines(planned)))
-    sys.exit(1 if worst(planned.plan.findings) is Severity.STOP else 0)
+    sys.exit(1 if worst(planned.findings) is Severity.STOP else 0)
+
+
+@main.command()
+@click.argument("program", type=click.Path(path_type=Path))
+@click.option("--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="An HTML file for the printable pre-run sheet.")
+@click.option("--start", type=click.DateTime(["%H:%M"]), help="When you mean to press start, for the watch plan.")
+@AS_JSON
+def check(program: Path, job: Path, output: Path | None, start: datetime | None, as_json: bool) -> None:
+    """What a program would do on this machine with this job, and whether anything speaks against running it."""
+    from generator import check_command
+
+    checked = check_command.run(program, job, output, start.time() if start else None)
+    for line in check_command.lines(checked, output, as_json):
+        click.echo(line)
+    sys.exit(1 if checked.judged.verdict in ("stop", "wrong-kind") else 0)
+
+
+@main.command()
+@click.argument("program", type=click.Path(path_type=Path))
+@click.option("--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder.")
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The HTML file to write.")
+@AS_JSON
+def rehearse(program: Path, job: Path, output: Path, as_json: bool) -> None:
+    """Write one page that plays a program on its stock, among its clamps, with what the checks found."""
+    from generator.rehearse import as_json as data_of
+    from generator.rehearse import as_words, rehearse_program
+
+    rehearsed = rehearse_program(program, job, output)
+    _say(as_json, data_of(rehearsed), as_words(rehearsed))
+    sys.exit(1 if worst(rehearsed.show.findings) is Severity.STOP else 0)
 
 
 @main.command()
@@ -115,6 +175,19 @@ def pages(folder: Path, workshop: Path | None, as_json: bool) -> None:
 
     count = write_pages(workshop, folder)
     _say(as_json, {"folder": str(folder), "pages": count}, f"{count} pages in {folder}")
+
+
+@main.command()
+@click.argument("kind", type=click.Choice(["qti21", "qti3", "scorm12"]))
+@WORKSHOP
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The zip to write.")
+@AS_JSON
+def export(kind: str, workshop: Path | None, output: Path, as_json: bool) -> None:
+    """The questions as a QTI package, or the whole course as a SCORM package."""
+    from generator.export import export as write
+
+    size = write(kind, workshop, output)
+    _say(as_json, {"file": str(output), "kind": kind, "bytes": size}, f"{output} is ready, {size} bytes.")
 
 
 @main.command()
@@ -134,6 +207,8 @@ def schemas(output: Path | None) -> None:
 def _say(as_json: bool, data: dict[str, Any], words: str) -> None:
     click.echo(json.dumps(data, indent=2) if as_json else words)
 
+
+main.add_command(register)
 
 if __name__ == "__main__":
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")

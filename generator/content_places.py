@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from generator.errors import Fault
 from generator.yamlread import Document
@@ -15,6 +16,14 @@ class Placed:
     document: Document
     base: tuple[str | int, ...]
     layer: int
+
+    @property
+    def item(self) -> Any:
+        """The item as plain data, as its file has it."""
+        found = self.document.data
+        for step in self.base:
+            found = found[step]
+        return found
 
     def fault(self, where: tuple[str | int, ...], says: str) -> Fault:
         """A fault at `where` inside the item."""

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from generator.calc import input_named
 from generator.course import content_folders
+from generator.errors import OnionskinError
 from generator.expr import Value
 from generator.expr.template import show_value
 from generator.facts import facts_of
+from generator.finding import Finding
+from generator.holding import report
+from generator.holding.answer import Holding, Unanswered, holding_of
 from generator.library import Library
 from generator.load_content import load_some
 from generator.load_workshop import JobCase, Known, load_job
@@ -28,14 +33,38 @@ class PlannedJob:
     library: Library
     facts: dict[str, Value]
     plan: FirstPlan
+    holding: Holding | Unanswered
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything that was found, of the plan and of the holding."""
+        return self.plan.findings + self.holding.findings
 
 
-def plan_job(path: Path) -> PlannedJob:
-    """The first plan of the job file at `path`. Raises InputFaults with every fault of the job and its workshop."""
+def plan_job(path: Path, layout: Sequence[tuple[float, float]] | None = None) -> PlannedJob:
+    """The first plan of the job file at `path`, judged with clamps at `layout` (mm) where that is given.
+
+    Raises InputFaults with every fault of the job and its workshop.
+    """
     library = load_some(content_folders(path.parent.parent), NEEDED)
     case = load_job(path, Known(materials=library.materials, cutters=library.cutters))
     facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
-    return PlannedJob(case, library, facts, make_plan(library.plans[FIRST_PLAN], library.calculators, facts))
+    plan = make_plan(library.plans[FIRST_PLAN], library.calculators, facts)
+    return PlannedJob(case, library, facts, plan, holding_of(case.job, case.machine, plan, library, layout))
+
+
+def read_layout(text: str) -> list[tuple[float, float]]:
+    """Places such as "10,50;350,200" as mm. Raises OnionskinError with what is wrong and how to write it."""
+    found = []
+    for item in text.split(";"):
+        try:
+            x, y = (float(number) for number in item.split(","))
+        except ValueError:
+            x = y = math.nan
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise OnionskinError(f"--layout: '{item.strip()}' is no place; write for example \"10,50;350,200\" (mm)")
+        found.append((x, y))
+    return found
 
 
 def as_json(planned: PlannedJob) -> dict[str, Any]:
@@ -46,10 +75,11 @@ def as_json(planned: PlannedJob) -> dict[str, Any]:
         "machine": planned.case.machine.name,
         **figures,
         "tabs": _tabs_json(planned),
+        **report.as_json(planned.holding),
         "refused": planned.plan.refused,
         "assumed": list(planned.plan.assumed),
         "reasons": {item.figure.name: item.why for item in planned.plan.figures},
-        "warnings": [finding.as_json() for finding in planned.plan.findings],
+        "warnings": [finding.as_json() for finding in planned.findings],
         "caution": planned.plan.plan.caution,
     }
 
@@ -86,7 +116,8 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
             yield f"\n{group}"
         yield f"  {item.figure.label}: {_shown(item)}"
         yield f"      {item.why}"
-    yield from ("", *(f"{finding.severity.upper():<5} {finding.says} {finding.mend}" for finding in plan.findings))
+    yield from report.as_lines(planned.holding)
+    yield from ("", *(f"{finding.severity.upper():<5} {finding.says} {finding.mend}" for finding in planned.findings))
     if plan.assumed and not plan.refused:
         yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
     yield f"\n{plan.plan.caution}"

@@ -63,12 +63,12 @@ def _run(step: Step, calculator: Calculator, scope: Scope) -> Answer | None:
     if step.when is not None and evaluate(step.when, scope) is not True:
         return None
     given = {name: evaluate(node, scope) for name, node in step.given.items()}
-    entered = {name: _clamped(calculator, name, value) for name, value in given.items() if value is not None}
+    entered = {name: kept_in_range(calculator, name, value) for name, value in given.items() if value is not None}
     return solve(calculator, scope, entered)
 
 
-def _clamped(calculator: Calculator, name: str, value: Value) -> Value:
-    """A number from an earlier step kept inside the next one's range, which is where its estimate holds."""
+def kept_in_range(calculator: Calculator, name: str, value: Value) -> Value:
+    """A number taken to the nearest end of a field's range, which is where the estimate holds."""
     field = next(field for field in calculator.inputs if field.name == name)
     if isinstance(value, int | float) and field.min is not None and field.max is not None:
         return min(max(float(value), field.min), field.max)

@@ -35,6 +35,19 @@ def replace_folder(target: Path, fill: Callable[[Path], None]) -> None:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
+def replace_file(target: Path, data: bytes) -> None:
+    """Writes a file beside `target` and swaps it in; on any failure the old one stays. Raises OnionskinError."""
+    fresh = target.with_name(f".{target.name}-{os.getpid()}")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        fresh.write_bytes(data)
+        os.replace(fresh, target)
+    except OSError as error:
+        raise OnionskinError(f"{target}: cannot be written: {error.strerror}") from None
+    finally:
+        fresh.unlink(missing_ok=True)
+
+
 def check_ours(target: Path) -> None:
     """Raises OnionskinError unless `target` is missing, empty or a site of ours."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):

@@ -92,8 +92,8 @@ def test_every_worked_example_comes_out(id_: str) -> None:
 @pytest.mark.parametrize("id_", sorted(COURSE.library.questions))
 def test_every_question_has_one_right_answer_on_every_demo_machine(id_: str) -> None:
     """Machine-dependent keys hold for exactly one option, and no slip gives the number that is right."""
-    from generator.pages.quiz import FORMS, local_names
     from generator.expr.substitute import substitute
+    from generator.quiz import FORMS, local_names
 
     question = COURSE.library.questions[id_]
     for view in COURSE.views.values():

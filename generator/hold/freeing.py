@@ -123,11 +123,11 @@ def _findings(part: Part, held_by: tuple[str, ...], answer: GripAnswer, needed: 
         return (_loose_slug(part) if part.slug else _loose_part(part),)
     if answer.margin.low >= needed:
         return ()
-    held = " and ".join(held_by)
+    held = ", ".join(held_by)
     return (
         Finding(
             id="hold-part-weak", severity=Severity.STOP,
-            says=f"when the last pass frees {part.name}, {held} hold it with a margin of only "
+            says=f"when the last pass frees {part.name}, what holds it ({held}) has a margin of only "
             f"{answer.margin.low:.1f}; {needed:g} is wanted",
             mend="leave larger or more tabs, or a skin; take the last pass thinner",
         ),

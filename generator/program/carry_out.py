@@ -81,8 +81,8 @@ def _motion_without_axes(run: Run, block: Block, said: int | None) -> int | None
 
 
 def _implied(run: Run) -> int:
-    run.rely("motion")
     if run.state.motion is None:
+        run.rely("motion")
         raise LineError("motion-inherited")
     if run.state.motion != CANCEL:
         return run.state.motion

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from generator.expr import Value
 from generator.program.moves import Point
@@ -42,13 +43,15 @@ class DepthWatch:
         """Lowest height cut at exactly this place, None where nothing was."""
         return self._holes.get(_place(x, y)) if x == x and y == y else None
 
-    def cut(self, line: int, start: Point, end: Point, length: float, feed: float, curved: bool) -> None:
-        """A cutting move; `curved` tells an arc, whose ends may be one place."""
+    def cut(
+        self, line: int, start: Point, end: Point, length: float, feed: float, bow: Sequence[Point] | None = None
+    ) -> None:
+        """A cutting move; `bow` holds places along an arc, whose ends may be one place."""
         self._at = end
         if not length > 0:
             return
         fall = start[2] - end[2]
-        sideways = fall == 0 or curved or math.hypot(end[0] - start[0], end[1] - start[1]) >= UPRIGHT
+        sideways = fall == 0 or bow is not None or math.hypot(end[0] - start[0], end[1] - start[1]) >= UPRIGHT
         if fall > 0:
             self._going_down(line, start, end, length, feed, sideways)
         top = self._top
@@ -58,7 +61,9 @@ class DepthWatch:
             self._upright(line, start, end, feed)
         else:
             self._sideways(line, end, length, feed, abs(fall))
-        self._note_steps(line, start, end, top)
+        for place in bow or (end,):
+            self._note_steps(line, start, place, top)
+            start = place
 
     def _going_down(self, line: int, start: Point, end: Point, length: float, feed: float, sideways: bool) -> None:
         share = (start[2] - end[2]) / length
@@ -95,7 +100,8 @@ class DepthWatch:
             if end[2] < top:
                 self._note_step(line, end[0], end[1], end[2], top)
             return
-        count = min(MOST_SAMPLES, math.ceil(far / self._cell)) if far == far else 1
+        # A little closer than the cells are wide: at just their width, rounding would skip one now and then.
+        count = min(MOST_SAMPLES, math.ceil(1.1 * far / self._cell)) if far == far else 1
         for number in range(1, count + 1):
             share = number / count
             z = start[2] + (end[2] - start[2]) * share

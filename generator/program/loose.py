@@ -169,7 +169,9 @@ def _freed_by(
     grid: _Grid, runs: list[list[_Run]], joined: _Joined, islands: dict[object, list[_Run]]
 ) -> dict[object, int]:
     """The move that freed each island: put back what was cut, last cut first, until it meets the edge again."""
-    owner = {(run.row, column): (run.row, run.low) for row in runs for run in row for column in range(run.low, run.high)}
+    owner = {
+        (run.row, column): (run.row, run.low) for row in runs for run in row for column in range(run.low, run.high)
+    }
     cells = sorted(
         ((first, row, column) for row, line in enumerate(grid.first) for column, first in enumerate(line) if first),
         reverse=True,

@@ -64,9 +64,7 @@ class Watches:
         self._spindle.rapid(length)
         self._clamps.move(line, (start, end), _least(start[2], end[2]), rapid=True)
 
-    def _one_cut(
-        self, index: int, kind: int, line: int, start: Point, end: Point, feed: float, length: float
-    ) -> None:
+    def _one_cut(self, index: int, kind: int, line: int, start: Point, end: Point, feed: float, length: float) -> None:
         curved = kind not in (FEED, PROBE)
         if curved:
             low, high = arc_box(self._program.moves, self._arc)
@@ -85,15 +83,14 @@ class Watches:
         top = self._setup.stock_top
         self._changes.move(cutting=top is None or low[2] < top)
         self._spindle.cut(line, start[2], end[2], low[2], length, feed)
-        self._depth.cut(line, start, end, length, feed, curved)
+        points = self._points(index, kind, start, end) if curved else (start, end)
+        self._depth.cut(line, start, end, length, feed, points[1:] if curved else None)
         self._stock.cut(line, low, high)
         if self._setup.clamps:
-            self._clamps.move(line, self._points(index, kind, start, end, curved), low[2], rapid=False)
+            self._clamps.move(line, points, low[2], rapid=False)
         self._arc += curved
 
-    def _points(self, index: int, kind: int, start: Point, end: Point, curved: bool) -> list[Point]:
-        if not curved:
-            return [start, end]
+    def _points(self, index: int, kind: int, start: Point, end: Point) -> list[Point]:
         arc = self._program.moves.arc_number(self._arc)
         return [start, *arc_points(Move(index, 0, KIND_NAMES[kind], start, end, 0.0, arc))]
 

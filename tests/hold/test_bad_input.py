@@ -11,7 +11,6 @@ import pytest
 
 from generator.hold import planar
 from generator.hold.along import held_force
-from generator.hold.clamp_force import clamp_press, hand_preload, strap_press
 from generator.hold.given import NONE, Band, HoldInputError, Load, Pad, Point, Setup, Stop, exactly
 from generator.hold.grip import GripUnsureError, grip
 from generator.hold.layout import fewest_clamps, review
@@ -41,9 +40,6 @@ REFUSED: dict[str, Callable[[], object]] = {
     "a map of one column": lambda: margin_map(clamped(CORNERS), 1, 40),
     "a wanted margin of nothing": lambda: fewest_clamps(clamped([]), [], HERE, 0.0),
     "no clamp to review": lambda: review(clamped([]), [], [], HERE),
-    "a knob nobody knows": lambda: hand_preload("thumb", 6),
-    "a bolt without thickness": lambda: hand_preload("wing-nut", 0),
-    "a strap bolted at its heel": lambda: strap_press(exactly(100), 0.0, 20.0),
     "tape with no area": lambda: tape(((0, 0), (1, 0), (2, 0)), exactly(15)),
     "a leak that is no number": lambda: vacuum(BOARD, exactly(50), leak_area=math.nan),
 }
@@ -89,23 +85,6 @@ def test_a_path_outside_the_stock_is_found() -> None:
     assert ids(clamped(CORNERS), [(150.0, 100.0), (150.0, 260.0)]) == ["hold-path-outside-stock"]
     assert ids(clamped(CORNERS), [(-3.0, 100.0), (303.0, 100.0)], cutter_radius=3.0) == []
     assert ids(clamped(CORNERS), along_the_edge, cutter_radius=5.0) == []
-
-
-def test_an_unknown_clamp_is_taken_weak_with_a_caution() -> None:
-    """Without knob or bolt the press is that of a weak hand on a wing nut and M8, and a finding says so."""
-    press, findings = clamp_press(None, None)
-    weakest = hand_preload("wing-nut", 8.0)
-    assert press.low == pytest.approx(weakest.low / 2)
-    assert [finding.id for finding in findings] == ["hold-clamp-force-unknown"]
-    assert f"{press.low:.0f} N" in findings[0].says
-    known, silent = clamp_press("star-knob", 6.0)
-    assert silent == ()
-    assert known.low > press.low
-
-
-def test_what_a_hand_surely_gives_a_star_knob() -> None:
-    """M6, 1.5 N m: 714 N at K 0.35, less 35 % scatter by feel, is the 464 N to rely on (worked out)."""
-    assert hand_preload("star-knob", 6.0).low == pytest.approx(714.29 * 0.65, rel=1e-3)
 
 
 def test_all_pads_in_one_place_do_not_crash() -> None:

@@ -12,7 +12,6 @@ import yaml
 
 from generator.hold.along import held_force
 from generator.hold.bending import Pull, axial_lift, mid_span_lift
-from generator.hold.clamp_force import bolt_preload, strap_press
 from generator.hold.demand import demand
 from generator.hold.given import NONE, Case, Load, Point, Setup, exactly
 from generator.hold.grip import grip
@@ -110,10 +109,6 @@ ANSWERS: dict[str, Callable[[], float]] = {
     "tab-shear-pine": lambda: 4 * shear_capacity(4, 1.5, 7.8),
     "hld-vacuum-sheet-slip": vacuum_slip,
     "hld-tape-capacity": tape_shear,
-    "hld-m6-preload-nominal": lambda: bolt_preload(1.5, 0.20, 6),
-    "hld-m6-preload-low": lambda: bolt_preload(1.5, 0.35, 6),
-    "hld-strap-ratio": lambda: strap_press(exactly(600), 1, 1).low,
-    "hld-strap-bad-ratio": lambda: strap_press(exactly(1800), 20, 40).low,
     "hld-required-preload": lambda: required_press(0.25),
     "hld-required-preload-pine-worst": lambda: required_press(0.12),
     "frc-lift-helix30": lambda: axial_lift(exactly(12), 30, Pull.UP).low,

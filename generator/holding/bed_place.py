@@ -1,0 +1,144 @@
+"""Where the board lies on the bed, and what the bed offers for clamps there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generator.finding import Finding, Severity
+from generator.hold.given import Band, Point
+from generator.hold.spots import ClampShape, CutterRoom, HoldDown, Rect
+from generator.holding.cut_path import Cut
+from generator.holding.hold_downs import CLAMPS
+from generator.model.job import Job
+from generator.model.machine import Machine
+
+# where slots or inserts are not known: bolts this far from the board's edge, all round it
+FRAME = 20.0
+# from the board's edge to the middle of a clamp's foot; half a strap's width further on the nose ends
+BITE = 8.0
+# a nut nobody measured is taken as wide as the widest in use on small machines (our proposal)
+UNKNOWN_NUT_RADIUS = 25.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Board and bed in the board's frame; `findings` say what had to be assumed."""
+
+    board: Rect
+    bed: Rect
+    system: HoldDown
+    clamp: ClampShape
+    findings: tuple[Finding, ...]
+
+
+def place_of(job: Job, machine: Machine, press: Band) -> Place | None:
+    """The place of a job's board on its machine; None where the board's size is not known."""
+    x, y = job.stock.size_x, job.stock.size_y
+    if x is None or y is None:
+        return None
+    board, size, origin = Rect(0.0, 0.0, x, y), _bed_size(machine), _origin(job)
+    unsure: list[str] = []
+    if size is None:
+        size = (x + 8 * FRAME, y + 8 * FRAME)
+        unsure.append("the size of the bed")
+    if origin is None:
+        origin = ((size[0] - x) / 2, (size[1] - y) / 2)
+        unsure.append("where the board lies on the bed")
+    bed = Rect(-origin[0], -origin[1], size[0] - origin[0], size[1] - origin[1])
+    system = _system(job, machine, board, bed, sure=not unsure)
+    if system is None:
+        system = _all_round(board)
+        unsure.append("where bolts can stand")
+    findings = (_assumed(unsure),) if unsure and system.lines + system.points else ()
+    return Place(board=board, bed=bed, system=system, clamp=_clamp_shape(job, machine, press), findings=findings)
+
+
+def _bed_size(machine: Machine) -> tuple[float, float] | None:
+    x, y = machine.bed.size_x or machine.travel.x, machine.bed.size_y or machine.travel.y
+    return None if x is None or y is None else (x, y)
+
+
+def _origin(job: Job) -> Point | None:
+    """The board's front-left corner on the bed."""
+    zero, x, y = job.zero_in_stock(), job.zero.bed_x, job.zero.bed_y
+    return None if zero is None or x is None or y is None else (x - zero[0], y - zero[1])
+
+
+def _assumed(unsure: Sequence[str]) -> Finding:
+    return Finding(
+        id="hold-bed-unknown", severity=Severity.WARN,
+        says=f"not known: {', '.join(unsure)}; clamps are thought of wherever they would be wanted round the board",
+        mend="measure the bed, its slots or inserts and the board's place, and write them into machine and job",
+    )  # fmt: skip
+
+
+def _system(job: Job, machine: Machine, board: Rect, bed: Rect, sure: bool) -> HoldDown | None:
+    """Slots and inserts in the board's frame; None where they are there but nobody has written down where."""
+    hold = machine.hold_down
+    kinds = hold.kinds if hold.kinds is not None else tuple(spot.kind for spot in job.hold_downs or ())
+    if hold.kinds is None and not kinds:
+        return None
+    if not any(kind in CLAMPS for kind in kinds):
+        return HoldDown()
+    lines = tuple(_slots(machine, bed)) if "t-slots" in kinds or "v-grooves" in kinds else ()
+    points = tuple(_inserts(machine, bed)) if "threaded-inserts" in kinds else ()
+    return HoldDown(lines=lines, points=points) if sure and (lines or points) else None
+
+
+def _slots(machine: Machine, bed: Rect) -> Iterator[tuple[Point, Point]]:
+    hold = machine.hold_down
+    if hold.slot_direction is None or not hold.slot_pitch or hold.slot_first is None:
+        return
+    if hold.slot_direction == "along-x":
+        for y in _steps(bed.y0 + hold.slot_first, bed.y1, hold.slot_pitch):
+            yield ((bed.x0, y), (bed.x1, y))
+    else:
+        for x in _steps(bed.x0 + hold.slot_first, bed.x1, hold.slot_pitch):
+            yield ((x, bed.y0), (x, bed.y1))
+
+
+def _inserts(machine: Machine, bed: Rect) -> Iterator[Point]:
+    hold = machine.hold_down
+    if not hold.insert_pitch or hold.insert_first_x is None or hold.insert_first_y is None:
+        return
+    for y in _steps(bed.y0 + hold.insert_first_y, bed.y1, hold.insert_pitch):
+        for x in _steps(bed.x0 + hold.insert_first_x, bed.x1, hold.insert_pitch):
+            yield (x, y)
+
+
+def _steps(first: float, last: float, step: float) -> list[float]:
+    return [float(value) for value in np.arange(first, last + 1e-9, step)]
+
+
+def _all_round(board: Rect) -> HoldDown:
+    ring = Rect(board.x0 - FRAME, board.y0 - FRAME, board.x1 + FRAME, board.y1 + FRAME).corners
+    return HoldDown(lines=tuple(zip(ring, (*ring[1:], ring[0]), strict=True)))
+
+
+def _clamp_shape(job: Job, machine: Machine, press: Band) -> ClampShape:
+    spots = [spot for spot in job.hold_downs or () if spot.kind in CLAMPS]
+    heights = [spot.height for spot in spots if spot.height is not None]
+    top = machine.hold_down.clamp_height or max(heights, default=math.inf)
+    halves = [min(spot.size_x, spot.size_y or spot.size_x) / 2 for spot in spots if spot.size_x is not None]
+    usual = ClampShape(press=press)
+    return ClampShape(press=press, bite=BITE, top=top, half_width=max([usual.half_width, *halves]))
+
+
+def room_of(job: Job, machine: Machine, cuts: Sequence[Cut], thickest: float) -> CutterRoom:
+    """What passes over the board: the widest cutter, and the nut as low as any cut takes it."""
+    nut = machine.spindle.nut_diameter
+    return CutterRoom(
+        cutter_radius=max((cut.radius for cut in cuts), default=0.0),
+        nut_radius=UNKNOWN_NUT_RADIUS if nut is None else nut / 2,
+        nut_height=min((_nut_height(job, cut, thickest) for cut in cuts), default=math.inf),
+    )  # fmt: skip
+
+
+def _nut_height(job: Job, cut: Cut, thickest: float) -> float:
+    """How high over the board's top the nut is at the bottom of a cut; unknown counts as low."""
+    out = job.cutter_of(cut.operation).stick_out
+    return -math.inf if out is None else out - (thickest if cut.operation.depth is None else cut.operation.depth)

@@ -1,0 +1,156 @@
+"""Everything the holding engine is told about one job, gathered from job, machine and first plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from generator.finding import Finding, Severity
+from generator.hold.given import Band, Load, Pad, Point, Setup
+from generator.hold.kernel import Floats
+from generator.hold.pads import clamp
+from generator.hold.spots import CutterRoom
+from generator.holding.bed_place import Place, place_of, room_of
+from generator.holding.content_numbers import Wanted, as_number, wanted_of
+from generator.holding.cut_path import Cut, cuts_of
+from generator.holding.hold_downs import CLAMPS, Held, Standing, held_by, press_of
+from generator.holding.loads import CutLoad, heaviest, loads_of, plan_load
+from generator.holding.parts import opened_by
+from generator.library import Library
+from generator.model.job import Job
+from generator.model.machine import Machine
+from generator.plan import FirstPlan
+
+# N from kg: standard gravity, General Conference on Weights and Measures, 1901
+GRAVITY = 9.80665
+CUBIC_METRES = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """A job that can be worked out: `own` are the clamps to judge, `bare` is everything else that holds, with the load.
+
+    loads: one for each cut; press: N of one hand-tightened clamp; thickness: mm at the thinnest place; weight: N/mm2.
+    """
+
+    job: Job
+    plan: FirstPlan
+    library: Library
+    wanted: Wanted
+    place: Place
+    cuts: tuple[Cut, ...]
+    loads: tuple[CutLoad, ...]
+    room: CutterRoom
+    path: Floats
+    held: Held
+    press: Band
+    own: tuple[Standing, ...]
+    bare: Setup
+    thickness: float
+    weight: float
+    findings: tuple[Finding, ...]
+
+    @property
+    def pads(self) -> tuple[Pad, ...]:
+        """The clamps to judge, as pads."""
+        return tuple(one.pad for one in self.own)
+
+
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """The loads of a job's operations and of its plan; None where no estimate covers one."""
+
+    main: CutLoad | None
+    each: tuple[CutLoad | None, ...]
+
+    @property
+    def known(self) -> tuple[CutLoad, ...]:
+        """Those that are known."""
+        return tuple(load for load in self.each if load is not None)
+
+
+def situation_of(
+    job: Job, machine: Machine, plan: FirstPlan, library: Library, layout: Sequence[Point] | None = None
+) -> Situation | tuple[Finding, ...]:
+    """The situation of a job, with clamps at `layout` in place of its own; or what is missing to work it out."""
+    press, cautions = press_of(plan.scope, plan.assumed, library.calculators)
+    place = place_of(job, machine, press)
+    loads = Loads(plan_load(plan.scope), loads_of(job, machine, plan, library))
+    if place is None or plan.refused or loads.main is None or len(loads.known) < len(loads.each):
+        return tuple(_missing(job, place, plan, loads))
+    cuts, wanted = cuts_of(job), wanted_of(library.calculators)
+    spots, scope = job.hold_downs or (), plan.scope
+    held = held_by(spots, place.board, press, wanted.friction, opened_by(cuts), scope, library.calculators)
+    own = held.clamps
+    if layout is not None:
+        own = [Standing(pad=clamp(at, press), top=place.clamp.top) for at in layout]
+    thick, thin = (as_number(scope[f"stock.thickness_{end}"]) or 0.0 for end in ("max", "min"))
+    weight = thin * _density(job, library) * CUBIC_METRES * GRAVITY
+    by_hand = layout is not None or any(spot.force is None for spot in spots if spot.kind in CLAMPS)
+    by_hand = by_hand or bool(place.system.lines or place.system.points)
+    return Situation(
+        job=job, plan=plan, library=library, wanted=wanted, place=place, cuts=cuts, loads=loads.known, press=press,
+        room=room_of(job, machine, cuts, thick), path=_path(cuts, place), held=held, own=tuple(own),
+        bare=_bare(held, place, heaviest(loads.known or (loads.main,)), wanted, thick, weight),
+        thickness=thin, weight=weight,
+        findings=(*place.findings, *held.findings, *(cautions if by_hand else ()), *_left_open(job, layout)),
+    )  # fmt: skip
+
+
+def _bare(held: Held, place: Place, load: CutLoad, wanted: Wanted, thick: float, weight: float) -> Setup:
+    size = place.board.corners[2]
+    return Setup(
+        pads=tuple(held.fixed), load=Load(sideways=load.sideways, lift=load.lift, height=thick),
+        bed_friction=wanted.friction, outline=place.board.corners, weight=weight * size[0] * size[1],
+    )  # fmt: skip
+
+
+def _path(cuts: Sequence[Cut], place: Place) -> Floats:
+    """All cuts; where none is known the cutter may go anywhere on the board."""
+    return np.concatenate([cut.path for cut in cuts]) if cuts else np.array(place.board.corners)
+
+
+def _density(job: Job, library: Library) -> float:
+    """kg/m3, the least it may be; what is not known weighs nothing."""
+    material = library.materials.get(job.stock.material or "")
+    if material is None or material.density is None:
+        return 0.0
+    return material.density.value if material.density.low is None else material.density.low
+
+
+def _missing(job: Job, place: Place | None, plan: FirstPlan, loads: Loads) -> Iterator[Finding]:
+    if place is None:
+        yield Finding(
+            id="hold-no-size", severity=Severity.STOP,
+            says="nothing can be said about holding: the size of the board is not known",
+            mend="measure it and write size_x and size_y into the job's stock",
+        )  # fmt: skip
+    if plan.refused:
+        return
+    unknown = [operation.name for operation, load in zip(job.operations, loads.each, strict=True) if load is None]
+    if unknown or loads.main is None:
+        yield Finding(
+            id="hold-no-force", severity=Severity.STOP,
+            says=f"nothing can be said about holding: no estimate covers the force of {_listed(unknown)}",
+            mend="complete the cutter, or choose a feed and stepdown that the cutting-force page covers",
+        )
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names) or "the cut"
+
+
+def _left_open(job: Job, layout: Sequence[Point] | None) -> Iterator[Finding]:
+    if not job.operations:
+        yield Finding(
+            id="hold-no-cuts", severity=Severity.WARN,
+            says="the job lists no operations, so the cutter is taken to go anywhere on the board",
+            mend="write the operations into the job",
+        )  # fmt: skip
+    if job.hold_downs is None and layout is None:
+        yield Finding(
+            id="hold-not-planned", severity=Severity.STOP, says="the job does not say what holds the board",
+            mend="choose the hold-downs and write them into the job",
+        )  # fmt: skip

@@ -1,0 +1,79 @@
+"""The program file on disk: its bytes for the reader, its fingerprint, and the words of single lines."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from generator.errors import OnionskinError
+from generator.program.lines import Lines
+from generator.program.report import shown
+
+PIECE = 1 << 16
+Progress = Callable[[int, int], None]
+
+
+@dataclass(slots=True)
+class Source:
+    """A file to be read, once or again; `digest` is the SHA-256 of all of it after the first whole reading."""
+
+    path: Path
+    size: int
+    written: float
+    digest: str = ""
+    _hash: hashlib._Hash = field(default_factory=hashlib.sha256)
+
+    def pieces(self, progress: Progress | None = None) -> Iterator[bytes]:
+        """The bytes of the file. Raises OnionskinError where it cannot be read any further."""
+        done = 0
+        try:
+            with self.path.open("rb") as stream:
+                while piece := stream.read(PIECE):
+                    done += len(piece)
+                    if progress:
+                        progress(done, self.size)
+                    yield piece
+        except OSError as error:
+            raise OnionskinError(f"{self.path}: cannot be read: {error.strerror}") from None
+
+    def hashed(self, progress: Progress | None = None) -> Iterator[bytes]:
+        """The same, keeping the fingerprint on the way."""
+        for piece in self.pieces(progress):
+            self._hash.update(piece)
+            yield piece
+
+    def finish(self, rest: Iterator[bytes]) -> None:
+        """Read what a reader left over, so that the fingerprint is of the whole file."""
+        for _ in rest:
+            pass
+        self.digest = self._hash.hexdigest()
+
+
+def open_source(path: Path) -> Source:
+    """The file at `path`. Raises OnionskinError where there is none, or it is no plain file."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError):
+        raise OnionskinError(f"{path}: there is no such file") from None
+    if not stat.S_ISREG(found.st_mode):
+        what = "a folder" if stat.S_ISDIR(found.st_mode) else "a device or pipe"
+        raise OnionskinError(f"{path}: is {what}; name a program file")
+    return Source(path, found.st_size, found.st_mtime)
+
+
+def line_texts(source: Source, wanted: Collection[int]) -> dict[int, str]:
+    """The words of the lines with these numbers, as a person may see them."""
+    found: dict[int, str] = {}
+    last, number = max(wanted, default=0), 0
+    for batch in Lines(source.pieces()):
+        if number >= last:
+            break
+        for text in batch:
+            number += 1
+            if number in wanted:
+                found[number] = shown(text)
+    return found

@@ -1,0 +1,170 @@
+"""What `onionskin rehearse` does: read, check, try the mistakes, and write one page."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator.checks import Verdict
+from generator.course import content_folders
+from generator.errors import OnionskinError
+from generator.finding import Severity
+from generator.load_content import load_some
+from generator.load_workshop import Known, load_job
+from generator.plain import assets_folder
+from generator.program_check.run import KINDS, Checked, check_case, fact_label
+from generator.program_check.dialects import dialect_ids
+from generator.program_check.source import Progress, line_texts, open_source
+from generator.rehearsal.page import MARKER, page_of
+from generator.rehearsal.scene import Scene, SceneCutter
+from generator.rehearsal.show import Header, Show, TriedMistake, marks_of, prepare, wanted_lines
+from generator.rehearse_mistakes import Trial, try_mistakes
+
+# Trying every mistake reads the program anew each time; beyond this many moves the page says it was left out.
+MOST_MISTAKE_MOVES = 200_000
+# No program file begins further in than this; longer files are told apart by the page's own beginning.
+_HEAD = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsed:
+    """What was written, for the terminal."""
+
+    output: Path
+    size: int
+    show: Show
+    verdict: Verdict
+
+
+def rehearse_program(program: Path, job: Path, output: Path, progress: Progress | None = None) -> Rehearsed:
+    """Write the rehearsal of `program` for `job` to `output`, swapped in whole.
+
+    Raises OnionskinError or InputFaults for what cannot be read, is no program, or moves nothing; nothing is written.
+    """
+    _check_output(output, (program, job))
+    trial = _checked(program, job, progress)
+    show = _show(trial)
+    text = page_of(show, assets_folder())
+    _write(output, text)
+    return Rehearsed(output, len(text.encode()), show, trial.checked.judged.verdict)
+
+
+def as_json(rehearsed: Rehearsed) -> dict[str, object]:
+    """What was written, as plain data."""
+    show = rehearsed.show
+    return {
+        "page": str(rehearsed.output),
+        "bytes": rehearsed.size,
+        "lines": show.program.lines,
+        "moves": len(show.program.moves),
+        "points": len(show.track),
+        "points_left_out": show.track.left_out,
+        "time_min": show.track.t[-1] / 60,
+        "sheets": len(show.plan.sheets.tiles) if show.plan else 0,
+        "verdict": rehearsed.verdict,
+        "findings": [finding.as_json() for finding in show.findings],
+        "moments": [{"line": moment.line, "answer": moment.answer} for moment in show.moments],
+        "mistakes": [
+            {"id": tried.id, "applies": tried.applies, "effects": [effect.says for effect in tried.effects],
+             "caught": [finding.id for finding in tried.caught]}
+            for tried in show.mistakes
+        ],
+    }  # fmt: skip
+
+
+def as_words(rehearsed: Rehearsed) -> str:
+    """What was written, for a terminal."""
+    counts = Counter(finding.severity.value for finding in rehearsed.show.findings)
+    found = ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if counts[severity.value])
+    return f"Findings: {found or 'none'}.\nOpen {rehearsed.output.resolve().as_uri()}"
+
+
+def _checked(program: Path, job: Path, progress: Progress | None) -> Trial:
+    source = open_source(program)
+    folders = content_folders(job.parent.parent)
+    library = load_some(folders, (*KINDS, "mistakes", "effects"))
+    known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
+    checked = check_case(source, load_job(job, known), library, folders, progress)
+    if checked.program.file_kind != "program" or checked.judged.verdict == "wrong-kind":
+        raise OnionskinError(f"{program}: {_first_words(checked)}")
+    if not checked.program.moves:
+        raise OnionskinError(f"{program}: nothing in it moves the machine, so there is nothing to rehearse")
+    return Trial(checked=checked, folders=tuple(folders), scene_of=_scene)
+
+
+def _first_words(checked: Checked) -> str:
+    findings = checked.judged.findings
+    return f"{findings[0].says} {findings[0].mend}" if findings else "is not a program for a router"
+
+
+def _scene(checked: Checked) -> Scene:
+    job, machine = checked.case.job, checked.case.machine
+    cutters = tuple(
+        SceneCutter(name=cutter.name or cutter.id, number=cutter.number, diameter=cutter.diameter,
+                    stick_out=cutter.stick_out)
+        for cutter in job.cutters
+    )  # fmt: skip
+    return Scene(setup=checked.setting.setup, cutters=cutters, nut_length=machine.spindle.nut_length,
+                 bed_thickness=machine.bed.thickness, zero=checked.setting.start.zero)  # fmt: skip
+
+
+def _show(trial: Trial) -> Show:
+    checked = trial.checked
+    program, scene, findings = checked.program, _scene(checked), checked.judged.findings
+    clock, track, stages, moments, plan = prepare(program, scene, findings)
+    if not track:
+        raise OnionskinError(f"{checked.source.path}: where it moves is not known on all three axes at any line, so it "
+                             "cannot be drawn; let it begin with a move to a place given in X, Y and Z")  # fmt: skip
+    mistakes, left_out = _mistakes(trial)
+    texts = line_texts(checked.source, wanted_lines(program, findings, moments, stages))
+    return Show(
+        header=_header(checked), program=program, scene=scene, findings=findings, asked=_asked(checked),
+        left_out=checked.left_out, mistakes=mistakes, mistakes_left_out=left_out, texts=texts, clock=clock, track=track,
+        marks=marks_of(track, findings), stages=tuple(stages), moments=tuple(moments), plan=plan,
+    )  # fmt: skip
+
+
+def _mistakes(trial: Trial) -> tuple[tuple[TriedMistake, ...], str]:
+    if len(trial.checked.program.moves) > MOST_MISTAKE_MOVES:
+        return (), f"Left out: the program has more than {MOST_MISTAKE_MOVES:,} moves.".replace(",", "\u202f")
+    return tuple(try_mistakes(trial)), ""
+
+
+def _header(checked: Checked) -> Header:
+    case, source = checked.case, checked.source
+    return Header(
+        job=case.job.name, machine=case.machine.name, file=source.path.name, size=source.size, digest=source.digest,
+        workshop=case.home.workshop.name, spindle_by_hand=case.machine.spindle.switching in ("by-hand", "by-drive-panel"),
+    )  # fmt: skip
+
+
+def _asked(checked: Checked) -> tuple[str, ...]:
+    return tuple(f"{fact_label(asked.fact)}: {', '.join(asked.checks)}" for asked in checked.judged.asked)
+
+
+def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
+    """Raises OnionskinError where writing would destroy a file that is not a page of ours."""
+    if output.is_dir():
+        raise OnionskinError(f"{output}: is a folder; name a file with -o")
+    if any(output.exists() and path.exists() and output.samefile(path) for path in inputs):
+        raise OnionskinError(f"{output}: is what the page is made from; name another file with -o")
+    if output.is_file():
+        with output.open("rb") as stream:
+            if MARKER.encode() not in stream.read(_HEAD):
+                raise OnionskinError(f"{output}: is a file that onionskin did not make; name another with -o")
+    if not output.parent.is_dir():
+        raise OnionskinError(f"{output.parent}: there is no such folder; make it first")
+
+
+def _write(output: Path, text: str) -> None:
+    """Beside the old file, then in its place, so that no half a page is ever there."""
+    beside = output.with_name(f".{output.name}-{os.getpid()}")
+    try:
+        beside.write_text(text, encoding="utf-8", newline="\n")
+        os.replace(beside, output)
+    except OSError as error:
+        raise OnionskinError(f"{output}: cannot be written: {error.strerror}") from None
+    finally:
+        beside.unlink(missing_ok=True)

@@ -1,0 +1,11 @@
+(the lift is written below the stock)
+G21 G90 G17 G94 G54 G40 G49
+G0 Z-20
+M3 S18000
+G4 P5
+G0 X60 Y60
+G1 Z-2 F300
+G1 X120 F1750
+G0 Z-20
+M5
+M2

@@ -1,0 +1,13 @@
+(drilling cycles, and a change of cutter)
+G21 G90 G17 G94 G54 G40 G49
+G0 Z20
+T1 M6
+M3 S16000
+G4 P6
+G98 G83 X60 Y60 Z-5 R2 Q2 F300
+X100
+X140
+G80
+G0 Z20
+M5
+M30

@@ -1,0 +1,17 @@
+(recut of a recess: rapids down into it, over known ground)
+G21 G90 G17 G94 G54 G40 G49
+G0 Z20
+M3 S18000
+G4 P5
+G0 X60 Y60
+G0 Z1
+G1 X120 Z-2 F1750
+G1 X60
+G0 Z20
+G0 X60 Y60
+G0 Z-1.9
+G1 X120 Z-3.9
+G1 X60
+G0 Z20
+M5
+M2

@@ -1,0 +1,385 @@
+"""What a learner does with the page, in real Chromium from file:// with the network blocked."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+from pypdf import PdfReader
+
+from generator.rehearse import Rehearsed
+from tests.conftest import Visit
+from tests.rehearsal.paper import level, strokes, upright
+
+pytestmark = pytest.mark.browser
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+
+
+def state(page: Page) -> dict[str, float]:
+    found: dict[str, float] = page.evaluate(
+        "(({clock, place}) => ({time: clock.time, index: clock.index, speed: clock.speed, playing: clock.playing,"
+        " place: place()}))(OnionskinRehearsal)"
+    )
+    return found
+
+
+def settle(page: Page) -> None:
+    """Two frames: one in which the change is drawn, one to be sure."""
+    page.evaluate("new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
+
+
+def until(page: Page, condition: str) -> None:
+    """Waits for a condition; the page's own policy forbids the ways Playwright has for it."""
+    for _ in range(500):
+        if page.evaluate(condition):
+            return
+        page.wait_for_timeout(20)
+    raise AssertionError(f"never came true: {condition}")
+
+
+def ink(page: Page, view: str, layer: str) -> str:
+    picture: str = page.eval_on_selector(f"[data-view={view}] [{layer}]", "canvas => canvas.toDataURL()")
+    return picture
+
+
+def test_the_page_needs_nothing_but_itself(at_page: Visit) -> None:
+    """No request leaves the file, and the console stays empty."""
+    settle(at_page.page)
+    assert at_page.strays == []
+    assert at_page.errors == []
+
+
+def test_the_browser_reads_the_very_numbers(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """Every place of the path arrives within half a micrometre, every line as it is."""
+    track = at_page.page.evaluate(
+        "(t => ({x: [...t.x], y: [...t.y], z: [...t.z], t: [...t.t], line: [...t.line]}))(OnionskinRehearsal.clock.track)"
+    )
+    own = rehearsed.show.track
+    for axis in ("x", "y", "z", "t"):
+        assert all(abs(a - b) <= 0.0005 + 1e-9 for a, b in zip(track[axis], getattr(own, axis), strict=True))
+    assert track["line"] == list(own.line)
+
+
+def test_the_cutter_is_where_motion_has_it(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """At times picked all through the run the page and Python agree within the packing."""
+    end = rehearsed.show.track.t[-1]
+    for share in (0.013, 0.1, 0.333, 0.5, 0.77, 0.91, 1.0):
+        place = at_page.page.evaluate("t => { OnionskinRehearsal.go(t); return OnionskinRehearsal.place(); }", share * end)
+        assert place == pytest.approx(rehearsed.show.track.at(share * end), abs=0.05)
+
+
+def test_playing_moves_the_clock_and_pausing_stops_it(at_page: Visit) -> None:
+    """At 60 times, half a second of playing passes many seconds of the program; after Pause nothing moves."""
+    page = at_page.page
+    page.uncheck("[data-ask]")
+    page.check("[name=speed][value='60']")
+    page.click("[data-act=play]")
+    until(page, "OnionskinRehearsal.clock.time > 10")
+    assert page.inner_text("[data-act=play]") == "Pause"
+    page.click("[data-act=play]")
+    settle(page)
+    before = state(page)["time"]
+    settle(page)
+    assert state(page)["time"] == before
+    assert page.inner_text("[data-act=play]") == "Play"
+
+
+def test_true_speed_is_true(at_page: Visit) -> None:
+    """At true speed the program's clock and the wall's go together, within what frames allow."""
+    page = at_page.page
+    page.uncheck("[data-ask]")
+    page.check("[name=speed][value='1']")
+    ratio = page.evaluate(
+        "new Promise(done => { const R = OnionskinRehearsal; R.play(); const begin = [performance.now(), R.clock.time];"
+        " const check = () => { const wall = (performance.now() - begin[0]) / 1000;"
+        " if (wall < 1) requestAnimationFrame(check); else done((R.clock.time - begin[1]) / wall); };"
+        " requestAnimationFrame(check); })"
+    )
+    assert ratio <= 1.02
+    assert ratio > 0.3
+
+
+def test_stepping_goes_move_by_move(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """Each step on ends where the next move ends, and steps back retrace it; the line shown is that of the move."""
+    page, moves = at_page.page, rehearsed.show.program.moves
+    track = rehearsed.show.track
+    lines = []
+    for _ in range(12):
+        page.click("[data-act=on]")
+        settle(page)
+        now = state(page)
+        move = track.move[int(now["index"])]
+        assert now["place"] == pytest.approx(moves.end(move), abs=0.001)
+        lines.append(page.inner_text("[data-say=line]"))
+    page.click("[data-act=back]")
+    settle(page)
+    assert lines[-1] == f"Line {moves.line[track.move[int(now['index'])]]}"
+    assert page.inner_text("[data-say=line]") == lines[-2]
+
+
+def test_scrubbing_sets_the_time_and_the_words(at_page: Visit) -> None:
+    """Dragging the bar to a time shows the line of that time, with its text marked among its neighbours."""
+    page = at_page.page
+    page.eval_on_selector("[data-scrub]", "bar => { bar.value = 200000; bar.dispatchEvent(new Event('input')); }")
+    settle(page)
+    assert state(page)["time"] == pytest.approx(200)
+    assert page.inner_text("[data-time]").startswith("3:20 of ")
+    line = re.search(r"\d+", page.inner_text("[data-say=line]"))
+    assert line
+    current = page.locator("[data-lines] [aria-current=step]")
+    assert current.get_attribute("value") == line[0]
+    assert current.inner_text().strip()
+    assert f"line {line[0]}" in (page.get_attribute("[data-scrub]", "aria-valuetext") or "")
+
+
+def test_everything_works_by_keyboard(at_page: Visit) -> None:
+    """Tab reaches the pictures; space plays and pauses, arrows step, Home and End go to the ends."""
+    page = at_page.page
+    page.uncheck("[data-ask]")
+    page.focus("[data-stage]")
+    page.keyboard.press("ArrowRight")
+    settle(page)
+    first = state(page)["index"]
+    assert first > 0
+    page.keyboard.press("ArrowLeft")
+    settle(page)
+    assert state(page)["index"] == 0
+    page.keyboard.press("End")
+    settle(page)
+    assert state(page)["time"] == pytest.approx(page.evaluate("OnionskinRehearsal.end()"))
+    page.keyboard.press("Home")
+    page.keyboard.press("Space")
+    until(page, "OnionskinRehearsal.clock.time > 0.5")
+    page.keyboard.press("Space")
+    settle(page)
+    assert not state(page)["playing"]
+
+
+def test_keys_outside_the_player_scroll_as_ever(at_page: Visit) -> None:
+    """Space and arrows are left to the browser elsewhere on the page."""
+    page = at_page.page
+    page.evaluate("document.activeElement.blur()")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Space")
+    settle(page)
+    assert state(page)["index"] == 0
+    assert not state(page)["playing"]
+
+
+def test_playing_stops_and_asks(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """The run pauses at the first moment; the right answer is told with its reason and counted."""
+    page, moment = at_page.page, rehearsed.show.moments[0]
+    page.check("[name=speed][value='60']")
+    page.click("[data-act=play]")
+    until(page, "!OnionskinRehearsal.clock.playing")
+    assert state(page)["time"] == pytest.approx(rehearsed.show.track.t[moment.point], abs=0.002)
+    card = page.locator("[data-moment='0']")
+    assert "Stop or go?" in card.locator("[data-verdict]").inner_text()
+    card.locator(f"[data-answer={moment.answer}]").click()
+    assert card.locator("[data-verdict]").inner_text() == f"Yes: {moment.answer}."
+    assert card.locator("details").get_attribute("open") is not None
+    assert page.inner_text("[data-score]").startswith("1 of ")
+
+
+def test_a_wrong_answer_is_told_and_explained(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """Go at a finding: no, stop, and why."""
+    page = at_page.page
+    number = next(i for i, moment in enumerate(rehearsed.show.moments) if moment.answer == "stop")
+    for _ in range(number):
+        page.click("[data-moment-on]")
+    card = page.locator(f"[data-moment='{number}']")
+    card.locator("[data-answer=go]").click()
+    assert card.locator("[data-verdict]").inner_text() == "No: stop."
+    assert card.locator("details p").is_visible()
+
+
+def test_findings_are_marked_and_linked_both_ways(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """A mark on the picture leads to the list; the list's button leads to the place on the path."""
+    page = at_page.page
+    number = next(i for i, mark in enumerate(rehearsed.show.marks, 1) if mark.point is not None)
+    mark = page.locator(f"[data-view=plan] a[href='#finding-{number}']")
+    assert f"Finding {number}" in (mark.get_attribute("aria-label") or "")
+    page.click(f"#finding-{number} [data-jump]")
+    settle(page)
+    assert state(page)["index"] == rehearsed.show.marks[number - 1].point
+
+
+def test_a_mistake_changes_the_picture_and_back(at_page: Visit, rehearsed: Rehearsed) -> None:
+    """Each mistake draws something else, says what would have happened, and can be taken back."""
+    page = at_page.page
+    settle(page)
+    own = {view: ink(page, view, "data-faint") + page.inner_html(f"[data-view={view}] [data-still]") for view in ("plan", "side")}
+    for mistake in rehearsed.show.mistakes:
+        if mistake.applies:
+            page.select_option("[data-mistake-choice]", mistake.id)
+            settle(page)
+            drawn = {v: ink(page, v, "data-faint") + page.inner_html(f"[data-view={v}] [data-still]") for v in own}
+            assert drawn != own, mistake.id
+            assert mistake.effects[0].says in page.inner_text("[data-mistake-banner]")
+    page.click("[data-mistake-off]")
+    settle(page)
+    assert page.locator("[data-mistake-banner]").is_hidden()
+    assert ink(page, "plan", "data-faint") + page.inner_html("[data-view=plan] [data-still]") == own["plan"]
+
+
+def test_the_done_part_grows_and_shrinks_with_the_time(at_page: Visit) -> None:
+    """The strong drawing differs between two times and is the same again when the time is."""
+    page = at_page.page
+
+    def at(time: float) -> str:
+        page.evaluate("t => OnionskinRehearsal.go(t)", time)
+        settle(page)
+        return ink(page, "plan", "data-done")
+
+    early, late = at(60), at(240)
+    assert early != late
+    assert at(60) == early
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barrier_is_found(width: int, scheme: str, browser: Browser, rehearsed: Rehearsed) -> None:
+    """WCAG 2.2 AA by axe at three widths in both schemes, nothing wider than the window, answers and mistake open."""
+    context = browser.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.goto(rehearsed.output.as_uri())
+    page.select_option("[data-mistake-choice]", "longer-cutter")
+    page.click("[data-moment='0'] [data-answer=stop]")
+    settle(page)
+    found = Axe().run(page, options=RULES)
+    assert found.violations_count == 0, found.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    context.close()
+
+
+def test_every_target_is_large_enough(at_page: Visit) -> None:
+    """Buttons and choices are at least 24 px high and wide (WCAG 2.2, 2.5.8), the buttons 44 px."""
+    page = at_page.page
+    sizes = page.eval_on_selector_all(
+        ".r-player button, .r-player select", "all => all.filter(one => one.offsetParent).map(one => [one.offsetWidth, one.offsetHeight])"
+    )
+    assert sizes
+    assert all(min(size) >= 44 for size in sizes)
+    marks = page.eval_on_selector_all(
+        "[data-view] a", "all => all.map(one => { const box = one.getBoundingClientRect(); return [box.width, box.height]; })"
+    )
+    assert all(min(size) >= 24 for size in marks), marks
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance by WCAG 2.2's own formula."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4 for value in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize(("scheme", "wood"), [("light", "#efe1c8"), ("dark", "#4b3f2c")])
+def test_depth_is_told_without_colour(scheme: str, wood: str, browser: Browser, rehearsed: Rehearsed) -> None:
+    """From band to band luminance goes one way, every band stands out 3:1 from the wood, and wider means deeper."""
+    context = browser.new_context(color_scheme=scheme)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.goto(rehearsed.output.as_uri())
+    bands = [luminance(colour) for colour in page.evaluate("OnionskinRehearsal.ink.colours().bands")]
+    assert bands == sorted(bands, reverse=scheme == "light")
+    assert len(set(bands)) == 6
+    board = luminance(wood)
+    assert all((max(band, board) + 0.05) / (min(band, board) + 0.05) >= 3 for band in bands)
+    widths = page.evaluate(
+        "(() => { const R = OnionskinRehearsal, scene = R.scene(), bands = [2, 4, 6, 8, 10, 12];"
+        " return bands.map(d => R.ink.styleOf(1, -d + 0.1, -d + 0.1, scene, bands, R.ink.colours()).width); })()"
+    )
+    assert widths == sorted(set(widths))
+    context.close()
+
+
+def test_without_scripts_the_words_are_all_there(browser: Browser, rehearsed: Rehearsed) -> None:
+    """Findings, answers, mistakes and the table of stages can be read with JavaScript off."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(rehearsed.output.as_uri())
+    text = page.locator("main").inner_text()
+    assert "needs JavaScript" in text
+    assert rehearsed.show.findings[0].says.replace("\u00a0", " ") in text.replace("\u00a0", " ")
+    assert "28 cuts" in text
+    assert "A thinner sheet" in text
+    context.close()
+
+
+@pytest.fixture(scope="module", params=["A4", "Letter"])
+def printed(request: pytest.FixtureRequest, browser: Browser, rehearsed: Rehearsed, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PdfReader]:  # fmt: skip
+    path = tmp_path_factory.mktemp("paper") / f"{request.param}.pdf"
+    page = browser.new_page()
+    page.goto(rehearsed.output.as_uri())
+    page.pdf(path=path, format=request.param, prefer_css_page_size=False)
+    page.close()
+    yield PdfReader(path)
+
+
+def test_the_plan_is_printed_at_true_scale(printed: PdfReader, rehearsed: Rehearsed) -> None:
+    """On every sheet, on either paper, the check bars measure 100 mm along and across, to a tenth of a millimetre."""
+    assert rehearsed.show.plan is not None
+    sheets = [page for page in printed.pages if "Sheet" in page.extract_text()]
+    assert len(sheets) == len(rehearsed.show.plan.sheets.tiles)
+    for sheet in sheets:
+        found = strokes(sheet)
+        assert level(found, 100)
+        assert upright(found, 100)
+
+
+def test_the_drawing_has_the_scale_of_its_bars(printed: PdfReader, rehearsed: Rehearsed) -> None:
+    """The board's lower edge and the cross of zero, measured on paper, lie where the job has them."""
+    plan = rehearsed.show.plan
+    assert plan is not None
+    sheet = next(page for page in printed.pages if "Sheet A1" in page.extract_text())
+    found = strokes(sheet)
+    # The cross of zero is the only level stroke of 24 mm; the board's left edge, 260 mm long, rises from its middle.
+    (across,) = level(found, 24)
+    zero = (across[0] + across[2]) / 2, across[1]
+    edges = [s for s in upright(found, 260) if s[0] == pytest.approx(zero[0], abs=0.1)]
+    assert [min(s[1], s[3]) for s in edges] == pytest.approx([zero[1]], abs=0.1)
+    # Crosses between sheets A1 and B1 stand where the tiling says, seen from zero.
+    places = {(round(s[0] + 3 - zero[0], 1), round(s[1] - zero[1], 1)) for s in level(found, 6)}
+    wanted = [(round(x, 1), round(y, 1)) for x, y in plan.sheets.marks]
+    assert all(any(abs(x - a) <= 0.11 and abs(y - b) <= 0.11 for a, b in places) for x, y in wanted)
+
+
+def test_a_page_of_data_is_one_document(rehearsed: Rehearsed) -> None:
+    """The data in the page are plain JSON with no number a browser cannot read."""
+    text = rehearsed.output.read_text(encoding="utf-8")
+    found = re.search(r"data-rehearsal>(.*?)</script>", text, re.DOTALL)
+    assert found
+    assert "NaN" not in found[1]
+    assert "Infinity" not in found[1]
+    assert json.loads(found[1])["track"]["count"] == len(rehearsed.show.track)
+
+
+def test_a_long_program_still_opens(browser: Browser, tmp_path: Path) -> None:
+    """Three hundred thousand moves: the page says what it leaves out, opens, and plays to the end."""
+    import math
+
+    from generator.rehearse import rehearse_program
+    from tests.rehearsal.conftest import JOB
+    from tests.rehearsal.make import HEAD, TAIL
+
+    program = tmp_path / "dibber-board.nc"
+    with program.open("w", encoding="utf-8") as stream:
+        stream.write(HEAD + "G0 X180 Y130\nG0 Z2\nG1 Z0 F300\nF1500\n")
+        for i in range(300_000):
+            stream.write(f"X{180 + 100 * math.cos(i / 300):.3f} Y{130 + 70 * math.sin(i / 299):.3f} Z{-2 + math.sin(i / 999):.3f}\n")
+        stream.write(TAIL)
+    show = rehearse_program(program, JOB, tmp_path / "page.html").show
+    assert show.track.left_out > 0
+    assert show.mistakes_left_out
+    page = browser.new_page()
+    page.goto((tmp_path / "page.html").as_uri())
+    assert "points of the path are left out" in page.inner_text("main")
+    page.focus("[data-stage]")
+    page.keyboard.press("End")
+    settle(page)
+    assert "told to stop" in page.inner_text("[data-say=spindle]")
+    page.close()
