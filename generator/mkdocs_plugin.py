@@ -20,7 +20,7 @@ from generator.errors import OnionskinError
 from generator.pages.assets import scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Page
-from generator.pages.script import own_script_tag
+from generator.pages.script import own_script_tags
 from generator.pages.text import headings
 
 
@@ -68,7 +68,7 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         page.toc = get_toc(_tokens(ours))
         if not ours.in_search:
             page.meta["search"] = {"exclude": True}
-        return ours.html + own_script_tag(ours)
+        return ours.html + own_script_tags(ours)
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Watches content and workshop, so that a saved file rebuilds the course."""

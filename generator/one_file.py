@@ -18,7 +18,7 @@ from html.parser import HTMLParser
 from markupsafe import Markup
 
 from generator.course import Course
-from generator.pages.assets import FOLDER, scripts, styles
+from generator.pages.assets import FOLDER, behaviours, scripts, styles
 from generator.pages.build import menu
 from generator.pages.page import Asset, Page, render
 
@@ -41,7 +41,7 @@ return all;};})();
 def one_file(course: Course, pages: Sequence[Page], assets: Sequence[Asset], files: Mapping[str, str]) -> str:
     """The file's text. `files` are our scripts, styles and pictures by their path in the site."""
     paths = {page.path for page in pages}
-    style = "\n".join(_with_pictures(files[name], files) for name in [*styles(), OWN_STYLE])
+    style = "\n".join(with_pictures(files[name], files) for name in [*styles(), OWN_STYLE])
     script = _script(pages, {asset.path: asset.text for asset in assets} | dict(files))
     shown = [(page, name_of(page.path), Markup(moved(page, paths))) for page in pages]
     return render("one_file.html.j2", course=course, shown=shown, names=name_of, sections=menu(list(pages)),
@@ -110,7 +110,9 @@ class _Mover(HTMLParser):
         return f"{name_of(path)}--{anchor}" if anchor else name_of(path)
 
 
-def _with_pictures(style: str, files: Mapping[str, str]) -> str:
+def with_pictures(style: str, files: Mapping[str, str]) -> str:
+    """A style sheet with its pictures inside it."""
+
     def inline(match: re.Match[str]) -> str:
         picture = base64.b64encode(files[f"onionskin/{match.group(1)}"].encode()).decode()
         return f'url("data:image/svg+xml;base64,{picture}")'
@@ -122,7 +124,7 @@ def _script(pages: Sequence[Page], texts: Mapping[str, str]) -> str:
     own = [f"of[{json.dumps(name_of(page.path))}]=(function(window){{{page.script}return window.OnionskinPage;}})({{}});"
            for page in pages if page.script]  # fmt: skip
     data = "\n".join(["window.OnionskinPage=(function(){var of={};", *own, MERGE])
-    shared = [texts[name] for name in [*scripts(), OWN_SCRIPT] if name not in LEFT_OUT]
+    shared = [texts[name] for name in [*scripts(), *behaviours("".join(page.html for page in pages)), OWN_SCRIPT] if name not in LEFT_OUT]
     return "\n".join([data, *shared])
 
 

@@ -13,7 +13,7 @@ from generator.one_file import one_file
 from generator.pages.assets import FOLDER, scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Asset, Page, link, render
-from generator.pages.script import own_script_tag
+from generator.pages.script import own_script_tags
 from generator.site import replace_file, replace_folder
 
 
@@ -29,11 +29,15 @@ def write_one_file(workshop: Path | None, target: Path) -> int:
     """The whole course as one HTML file; gives its size in bytes."""
     course = load_course(workshop)
     pages, assets = build_site(course)
-    texts = {f"{FOLDER}/{path.name}": path.read_text(encoding="utf-8")
-             for path in sorted(assets_folder().iterdir()) if path.suffix in {".css", ".js", ".svg"}}  # fmt: skip
-    data = one_file(course, pages, assets, texts).encode()
+    data = one_file(course, pages, assets, texts_of_assets()).encode()
     replace_file(target, data)
     return len(data)
+
+
+def texts_of_assets() -> dict[str, str]:
+    """Our scripts, styles and pictures by their path in the site."""
+    wanted = [path for path in sorted(assets_folder().iterdir()) if path.suffix in {".css", ".js", ".svg"}]
+    return {f"{FOLDER}/{path.name}": path.read_text(encoding="utf-8") for path in wanted}
 
 
 def assets_folder() -> Path:
@@ -51,7 +55,7 @@ def _fill(folder: Path, pages: Sequence[Page], assets: Sequence[Asset], site: st
     for page in pages:
         target = folder / page.path
         target.parent.mkdir(parents=True, exist_ok=True)
-        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link, own_script_tag=own_script_tag,
+        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link, own_script_tags=own_script_tags,
                       styles=styles(), scripts=scripts())  # fmt: skip
         target.write_text(html, encoding="utf-8")
     list_files(folder)

@@ -19,6 +19,7 @@ from generator.expr.spoken import Choice, Part
 from generator.facts import FACTS
 from generator.figures import figure_js, part_js, parts_of
 from generator.model.content import Advice, Calculator, Input, Output
+from generator.pages.assets import behaviours
 from generator.pages.live import Live
 from generator.pages.page import Page, link
 from generator.units import UNITS
@@ -65,11 +66,11 @@ def own_script(path: str) -> str:
     return f"onionskin/pages/{path.removesuffix('.html').replace('/', '-')}.js"
 
 
-def own_script_tag(page: Page) -> Markup:
-    """The element that loads a page's own data; it stands in the page, before the shared scripts."""
-    if not page.script:
-        return Markup("")
-    return Markup('\n<script src="{}"></script>').format(link(page.path, own_script(page.path)))
+def own_script_tags(page: Page) -> Markup:
+    """The elements that load a page's own data, before the shared scripts, and its own behaviours, after them."""
+    data = [Markup('\n<script src="{}"></script>').format(link(page.path, own_script(page.path)))] if page.script else []
+    after = [Markup('\n<script defer src="{}"></script>').format(link(page.path, name)) for name in behaviours(page.html)]
+    return Markup("").join([*data, *after])
 
 
 def _json(value: object) -> str:
