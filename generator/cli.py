@@ -178,6 +178,20 @@ def pages(folder: Path, workshop: Path | None, as_json: bool) -> None:
 
 
 @main.command()
+@WORKSHOP
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The folder for the PDF files.")
+@click.option("--machine", help="The id of the machine; the workshop's default one if left out.")
+@click.option("--paper", default="a4", type=click.Choice(["a4", "letter"]), help="The size of paper.")
+@AS_JSON
+def pack(workshop: Path | None, output: Path, machine: str | None, paper: str, as_json: bool) -> None:
+    """The lists and sheets of one machine as PDF files."""
+    from generator.pack.folder import write_pack
+
+    entries = write_pack(workshop, output, paper, machine)
+    _say(as_json, {"folder": str(output), "files": [entry.name for entry in entries]}, f"{len(entries)} files in {output}")
+
+
+@main.command()
 @click.argument("kind", type=click.Choice(["qti21", "qti3", "scorm12"]))
 @WORKSHOP
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The zip to write.")
@@ -188,6 +202,21 @@ def export(kind: str, workshop: Path | None, output: Path, as_json: bool) -> Non
 
     size = write(kind, workshop, output)
     _say(as_json, {"file": str(output), "kind": kind, "bytes": size}, f"{output} is ready, {size} bytes.")
+
+
+@main.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--seed", type=click.IntRange(min=0), required=True, help="A whole number; the same one gives the same exam.")
+@click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The folder it goes into.")
+@AS_JSON
+def exam(job: Path, seed: int, output: Path, as_json: bool) -> None:
+    """An exam: the job's own program or set-up with one planted fault, and the papers to print."""
+    from generator.exam_desk import write_exam
+
+    made = write_exam(job, seed, output)
+    _say(as_json, {"folder": str(output), "code": made.exam.code, "files": list(made.files)},
+         f"{output} holds exam {made.exam.code}. Print set-up, paper and listing for the learner; "
+         "marking.html has the answer.")  # fmt: skip
 
 
 @main.command()

@@ -12,6 +12,7 @@ from generator.expr import Kind
 from generator.fit_names import check_kinds
 from generator.library import Library
 from generator.model.exam import Edit, FaultClass
+from generator.program.messages import MESSAGES
 
 HERE: dict[str, Kind] = {"here": "number"}
 _WORD = re.compile(r"[A-Z](\d+(\.\d+)?)?")
@@ -25,8 +26,9 @@ def exam_faults(library: Library, placed: Mapping[tuple[str, str], Placed]) -> I
     kinds = check_kinds(library)
     for fault in library.faults.values():
         at = placed["faults", fault.id]
-        if fault.check not in library.checks:
-            yield at.fault(("check",), f"there is no check '{fault.check}'{near(fault.check, library.checks)}")
+        findings = {*library.checks, *MESSAGES}
+        if fault.check not in findings:
+            yield at.fault(("check",), f"no check finds '{fault.check}'{near(fault.check, findings)}")
         yield from _condition(at, ("applies",), fault.applies, kinds, "bool")
         yield from (at.fault(("looks",), says) for says in unknown_names(fault.looks, kinds))
         yield from _setup(fault, kinds, at)

@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from generator.course import Course, content_folders, load_course
 from generator.errors import OnionskinError
 from generator.exam.draw import draw
@@ -80,10 +82,12 @@ class Desk:
     @staticmethod
     def open(job_path: Path) -> Desk:
         """The job at `job_path`. Raises OnionskinError where its program is missing or not clean."""
+        if not job_path.is_file():
+            raise OnionskinError(f"{job_path}: there is no such file")
         home = job_path.resolve().parent.parent
+        if job_path.resolve().parent.name != "jobs":
+            raise OnionskinError(f"{job_path}: a job lies in the jobs/ folder of a workshop; move it there")
         course = load_course(home)
-        if job_path.stem not in course.jobs or job_path.resolve().parent.name != "jobs":
-            raise OnionskinError(f"{job_path}: there is no such job; name a file in the jobs/ folder of a workshop")
         view = course.jobs[job_path.stem]
         case = JobCase(id=view.id, job=view.job, machine=view.machine, home=course.home)
         if case.job.program is None:
@@ -93,11 +97,12 @@ class Desk:
         clean = _checked(texts, case, course)
         stops = [finding for finding in clean.judged.findings if finding.severity is Severity.STOP]
         if stops:
-            raise OnionskinError(f"{program}: is not clean, so no exam can start from it: {stops[0].says} {stops[0].mend}")
+            says = f"is not clean, so no exam can start from it: {stops[0].says} {stops[0].mend}"
+            raise OnionskinError(f"{program}: {says}")
         return Desk(course, case, read_document(job_path).data, texts, clean)
 
     def job(self, planted: Planted) -> Job:
-        """The job with the set-up's planted values. Raises ValidationError for values no job may have."""
+        """The job with the set-up's planted values. Raises LookupError or ValidationError where they do not fit it."""
         return Job.model_validate(changed(self.document, planted.setup)) if planted.setup else self.case.job
 
     def check(self, planted: Planted) -> Checked:
@@ -105,9 +110,13 @@ class Desk:
         return _checked(planted.texts, replace(self.case, job=self.job(planted)), self.course)
 
     def findings(self, planted: Planted) -> Sequence[Finding]:
-        """What the check finds beyond the clean twin's own."""
+        """What the check finds beyond the clean twin's own; nothing where the fault does not fit this job's file."""
         before = {finding.id for finding in self.clean.judged.findings}
-        return [finding for finding in self.check(planted).judged.findings if finding.id not in before]
+        try:
+            found = self.check(planted).judged.findings
+        except (LookupError, ValidationError):
+            return []
+        return [finding for finding in found if finding.id not in before]
 
 
 def ways(moves: Moves) -> dict[int, frozenset[Move]]:

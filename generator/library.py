@@ -30,7 +30,7 @@ MODULES: dict[str, str] = {
 
 # Pages the generator makes by itself, which texts may link to as page:name.
 MADE_PAGES = frozenset({
-    "all-sheets", "cutters", "drills", "glossary", "hazards", "legal", "materials", "my-machine", "papers", "reviews", "rules", "sources",
+    "all-sheets", "clamp-bench", "cutters", "drills", "glossary", "hazards", "legal", "materials", "my-machine", "papers", "reviews", "rules", "sources",
     "stop-map",
 })  # fmt: skip
 

@@ -12,7 +12,6 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.content_checks import library_faults
 from generator.content_places import Placed
 from generator.errors import Fault, InputFaults
 from generator.figures import Figure, Part, parse_figure, parse_part
@@ -159,6 +158,8 @@ def load_some(
 
 def load_library(folders: Sequence[Path]) -> Library:
     """Everything in `folders`, later ones over earlier ones. Raises InputFaults with all faults."""
+    from generator.content_checks import library_faults  # the commands that need few kinds never come here
+
     reading = _Reading(folders)
     found: dict[str, Any] = {kind: reading.items(kind, model) for kind, model in KINDS.items()}
     found["lessons"] = _lessons(reading)

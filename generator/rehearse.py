@@ -14,9 +14,10 @@ from generator.finding import Severity
 from generator.load_content import load_some
 from generator.load_workshop import Known, load_job
 from generator.plain import assets_folder
-from generator.program_check.run import KINDS, Checked, check_case, fact_label
 from generator.program_check.dialects import dialect_ids
-from generator.program_check.source import Progress, line_texts, open_source
+from generator.program_check.progress import ProgressLine
+from generator.program_check.run import KINDS, Checked, check_case, fact_label
+from generator.program_check.source import line_texts, open_source
 from generator.rehearsal.page import MARKER, page_of
 from generator.rehearsal.scene import Scene, SceneCutter
 from generator.rehearsal.show import Header, Show, TriedMistake, marks_of, prepare, wanted_lines
@@ -24,6 +25,7 @@ from generator.rehearse_mistakes import Trial, try_mistakes
 
 # Trying every mistake reads the program anew each time; beyond this many moves the page says it was left out.
 MOST_MISTAKE_MOVES = 200_000
+BY_HAND = ("by-hand", "by-drive-panel")
 # No program file begins further in than this; longer files are told apart by the page's own beginning.
 _HEAD = 400
 
@@ -38,13 +40,13 @@ class Rehearsed:
     verdict: Verdict
 
 
-def rehearse_program(program: Path, job: Path, output: Path, progress: Progress | None = None) -> Rehearsed:
+def rehearse_program(program: Path, job: Path, output: Path) -> Rehearsed:
     """Write the rehearsal of `program` for `job` to `output`, swapped in whole.
 
     Raises OnionskinError or InputFaults for what cannot be read, is no program, or moves nothing; nothing is written.
     """
     _check_output(output, (program, job))
-    trial = _checked(program, job, progress)
+    trial = _checked(program, job)
     show = _show(trial)
     text = page_of(show, assets_folder())
     _write(output, text)
@@ -81,12 +83,16 @@ def as_words(rehearsed: Rehearsed) -> str:
     return f"Findings: {found or 'none'}.\nOpen {rehearsed.output.resolve().as_uri()}"
 
 
-def _checked(program: Path, job: Path, progress: Progress | None) -> Trial:
+def _checked(program: Path, job: Path) -> Trial:
     source = open_source(program)
     folders = content_folders(job.parent.parent)
     library = load_some(folders, (*KINDS, "mistakes", "effects"))
     known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
-    checked = check_case(source, load_job(job, known), library, folders, progress)
+    progress = ProgressLine()
+    try:
+        checked = check_case(source, load_job(job, known), library, folders, progress)
+    finally:
+        progress.done()
     if checked.program.file_kind != "program" or checked.judged.verdict == "wrong-kind":
         raise OnionskinError(f"{program}: {_first_words(checked)}")
     if not checked.program.moves:
@@ -136,7 +142,7 @@ def _header(checked: Checked) -> Header:
     case, source = checked.case, checked.source
     return Header(
         job=case.job.name, machine=case.machine.name, file=source.path.name, size=source.size, digest=source.digest,
-        workshop=case.home.workshop.name, spindle_by_hand=case.machine.spindle.switching in ("by-hand", "by-drive-panel"),
+        workshop=case.home.workshop.name, spindle_by_hand=case.machine.spindle.switching in BY_HAND,
     )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from generator.expr import Scope, Value, evaluate
 from generator.facts import say
 from generator.finding import Finding, Severity
+from generator.load_workshop import JobCase
 from generator.model.job import Job
 from generator.model.mistake import Mistake
 from generator.program_check.run import Checked, check_case
@@ -78,18 +79,22 @@ def _caught(wrong: Checked, right: Checked) -> Iterator[Finding]:
 
 
 def _check(mistake: Mistake, trial: Trial, amount: float) -> Checked:
-    checked = trial.checked
     match mistake.change:
         case "units":
             return _other_unit(trial)
         case "cutter-length":
             return _again(trial, alter=lambda setting: _raised(setting, amount))
         case "tool-change":
-            machine = checked.case.machine
-            change = machine.tool_change.model_copy(update={"kind": "skipped"})
-            return _again(trial, replace_case={"machine": machine.model_copy(update={"tool_change": change})})
+            return _again(trial, case=_passing_over_changes(trial.checked.case))
         case _:
-            return _again(trial, replace_case={"job": _altered_job(mistake, checked.case.job, checked.facts, amount)})
+            case = trial.checked.case
+            job = _altered_job(mistake, case.job, trial.checked.facts, amount)
+            return _again(trial, case=replace(case, job=job))
+
+
+def _passing_over_changes(case: JobCase) -> JobCase:
+    change = case.machine.tool_change.model_copy(update={"kind": "skipped"})
+    return replace(case, machine=case.machine.model_copy(update={"tool_change": change}))
 
 
 def _altered_job(mistake: Mistake, job: Job, facts: Scope, amount: float) -> Job:
@@ -164,13 +169,9 @@ def _other_default(setting: Setting) -> Setting:
 def _again(
     trial: Trial,
     source: Source | None = None,
-    replace_case: dict[str, object] | None = None,
-    alter: Callable[[Setting], Setting] | None = None,
+    case: JobCase | None = None,
+    alter: Callable[[Setting], Setting] = lambda setting: setting,
 ) -> Checked:
     checked = trial.checked
-    case = replace(checked.case, **(replace_case or {}))  # type: ignore[arg-type]
     fresh = source or open_source(checked.source.path)
-    more = {"alter": alter} if alter else {}
-    return check_case(fresh, case, checked.library, trial.folders, **more)
-
-
+    return check_case(fresh, case or checked.case, checked.library, trial.folders, alter=alter)

@@ -13,10 +13,10 @@ PACKAGE = Path(__file__).parent.parent / "generator"
 LAYERS = [
     {"errors", "finding", "units", "expr"},
     {"model", "yamlread", "factspec", "facts", "figures", "library", "content_names", "content_places", "content_checks",
-     "content_checks_learning", "content_checks_program", "fit_names", "load_content", "load_workshop", "course", "course_parts", "practical", "new"},
-    {"calc", "checks", "hold", "holding", "program", "plan", "register", "quiz", "stop_map"},
-    {"pages", "templates", "exports", "lint"},
-    {"mkdocs_plugin", "host", "site", "offline", "export", "builds", "plain", "job_plan", "job_picture", "program_check", "check_command", "register_desk", "register_views", "cli_register", "cli", "__main__"},
+     "content_checks_exam", "content_checks_learning", "content_checks_sheets", "content_checks_mistakes", "content_checks_program", "fit_names", "load_content", "load_workshop", "course", "course_parts", "practical", "new"},
+    {"calc", "checks", "exam", "hold", "holding", "program", "plan", "register", "quiz", "stop_map"},
+    {"pages", "templates", "exports", "lint", "rehearsal"},
+    {"mkdocs_plugin", "host", "site", "offline", "export", "builds", "pack", "plain", "job_plan", "job_picture", "exam_desk", "program_check", "check_command", "rehearse", "rehearse_mistakes", "register_desk", "register_views", "cli_register", "cli", "__main__"},
 ]  # fmt: skip
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 # These join the engines' answers into one plan, so they may know them.

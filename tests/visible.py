@@ -7,6 +7,10 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
+# Options of a question may be plain counts, which the question names.
+COUNTS = {"os-option", "os-answer"}
+# A number whose name stands before it: "Spanners: 2", "with positions 1, 2, 3".
+NAMED = re.compile(r"(:|positions?) ?$")
 DRAWN = {"svg", "math", "script", "style", "select"}
 
 
@@ -30,26 +34,31 @@ class _Element:
     block: Block | None = None
     lead_of: Block | None = None
     value: bool = False
+    counts: bool = False
 
 
 @dataclass
 class Visible:
-    """The visible text in order, the values in it, each with what follows, and every conditional block."""
+    """The visible text in order, values between marks, and every conditional block."""
 
     words: list[str] = field(default_factory=list)
-    values: list[str] = field(default_factory=list)
     blocks: list[Block] = field(default_factory=list)
 
     @property
     def text(self) -> str:
         """All visible words."""
-        return re.sub(r"[\x01\x02]", "", " ".join(" ".join(self.words).split()))
+        return " ".join(re.sub(r"[\x01\x02]", "", " ".join(self.words)).split())
 
     @property
-    def bare_numbers(self) -> list[str]:
-        """Values that are a number alone, with the words after them."""
-        joined = " ".join(" ".join(self.words).split())
-        return re.findall(r"\x01 ?-?[\d ., ]*\d ?\x02 ?[^\x01]{0,25}", joined)
+    def marked(self) -> str:
+        """All visible words, each value between two marks."""
+        return " ".join(" ".join(self.words).split())
+
+    @property
+    def bare_numbers(self) -> list[tuple[str, str]]:
+        """Values that are a number alone: the words before and after. One named before, 'Spanners: 2', is left out."""
+        found = re.findall(r"([^\x01\x02]{0,25})\x01 ?(-?[\d ., ]*\d) ?\x02 ?([^\x01]{0,25})", self.marked)
+        return [(f"{before}[{number}]", after) for before, number, after in found if not NAMED.search(before)]
 
 
 class _Parser(HTMLParser):
@@ -71,7 +80,8 @@ class _Parser(HTMLParser):
             self.found.blocks.append(element.block)
         if "os-if" in classes and not hidden:
             element.lead_of = next((e.block for e in reversed(self.open) if e.block), None)
-        element.value = "os-value" in classes and not hidden
+        element.counts = above.counts or bool(COUNTS & set(classes))
+        element.value = "os-value" in classes and not hidden and not element.counts
         if element.value:
             self.found.words.append("\x01")
         self.open.append(element)

@@ -63,6 +63,8 @@ class Sheet:
 class Freed:
     """One part as its last pass frees it: what still holds it (kinds of hold-down, empty for nothing) and how well."""
 
+    part: Part
+    setup: Setup
     name: str
     held_by: tuple[str, ...]
     slug: bool
@@ -85,7 +87,7 @@ def _freed(part: Part, before: Sequence[Part], sheet: Sheet, load: Load, needed:
     answer = grip_over(setup, outline, ring(outline))
     held_by = tuple(sorted({pad.kind for pad in pads}))
     wrong = _findings(part, held_by, answer, needed)
-    return Freed(name=part.name, held_by=held_by, slug=part.slug, grip=answer, findings=wrong)
+    return Freed(part=part, setup=setup, name=part.name, held_by=held_by, slug=part.slug, grip=answer, findings=wrong)
 
 
 def _pads_on(part: Part, before: Sequence[Part], sheet: Sheet) -> list[Pad]:

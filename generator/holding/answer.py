@@ -113,18 +113,24 @@ def _freed(s: Situation) -> tuple[Freed, ...]:
     loads = [load for load, found in zip(s.loads, pieces, strict=True) if found]
     if not loads:
         return ()
-    material, most = s.library.materials.get(s.job.stock.material or ""), heaviest(loads)
-    strength = Strength(
-        shear=_mean(material.shear_strength if material else None, fallback(calculators, "tabs", "shear")),
-        bending=_mean(material.bending_strength if material else None, fallback(calculators, "tabs", "bending")),
-    )
+    most = heaviest(loads)
     sheet = Sheet(
-        bed_friction=s.wanted.friction, strength=strength, tapes=tuple(s.held.tapes), vacuums=tuple(s.held.vacuums),
-        pads=(*s.pads, *(pad for pad in s.bare.pads if pad.kind == "screw")), weight_per_area=s.weight,
+        bed_friction=s.wanted.friction, strength=strength_of(s), tapes=tuple(s.held.tapes),
+        vacuums=tuple(s.held.vacuums), weight_per_area=s.weight,
+        pads=(*s.pads, *(pad for pad in s.bare.pads if pad.kind == "screw")),
     )  # fmt: skip
     # the last pass cuts no higher than its own depth above the bed
     load = Load(sideways=most.sideways, lift=most.lift, height=min(most.stepdown, s.thickness))
     return freed([part for found in pieces for part in found], sheet, load, s.wanted.margin)
+
+
+def strength_of(s: Situation) -> Strength:
+    """What tabs and skin of this job's material are made of."""
+    material, calculators = s.library.materials.get(s.job.stock.material or ""), s.library.calculators
+    return Strength(
+        shear=_mean(material.shear_strength if material else None, fallback(calculators, "tabs", "shear")),
+        bending=_mean(material.bending_strength if material else None, fallback(calculators, "tabs", "bending")),
+    )
 
 
 def _mean(graded: Graded | None, otherwise: float) -> Band:

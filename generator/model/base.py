@@ -18,7 +18,8 @@ _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 class Part(BaseModel):
     """A group of settings. Whatever is left out, empty or `unknown` takes its default, which for a value is None."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+    # Built when first used: most commands read few of the kinds there are, and building them all takes longest.
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True)
 
     @model_validator(mode="before")
     @classmethod

@@ -19,7 +19,10 @@ from generator.units import UNITS
 class Content(BaseModel):
     """What all content has in common: strict, frozen, no stray keys."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, arbitrary_types_allowed=True)
+    # Built when first used, as in generator.model.base.
+    model_config = ConfigDict(
+        extra="forbid", strict=True, frozen=True, allow_inf_nan=False, arbitrary_types_allowed=True, defer_build=True
+    )
 
 
 def _expression(value: object) -> Node:

@@ -63,8 +63,8 @@ Values = Annotated[Many[Words], BeforeValidator(_many)]
 class FaultClass(Content):
     """A kind of fault for machines and jobs where `applies` is true.
 
-    It is planted into the program by `edits` or into the job's file by `setup` (dotted path to value). The check
-    `check` must find it. `looks` says how a careful person sees it.
+    It is planted into the program by `edits` or into the job's file by `setup` (dotted path to value). The finding
+    `check`, of a check or of the reader, must tell it. `looks` says how a careful person sees it.
     """
 
     id: Id

@@ -77,7 +77,7 @@ class Block(Content):
 
 
 class Sheet(Content):
-    """A page of paper. `layout` is how it looks: a page to work through, cards to cut apart, or a notice to read from afar."""
+    """A page of paper. `layout`: a page to work through, cards to cut apart, or a notice to read from afar."""
 
     id: Id
     title: str

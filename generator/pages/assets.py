@@ -31,6 +31,10 @@ BEHAVIOURS = {
     "qr.js": ("data-record",),
     "record.js": ("data-record",),
     "grip.js": ("data-bench",),
+    "bench_places.js": ("data-bench",),
+    "bench_map.js": ("data-bench",),
+    "bench_marks.js": ("data-bench",),
+    "bench_exercises.js": ("data-bench",),
     "bench.js": ("data-bench",),
 }
 

@@ -7,11 +7,13 @@ from dataclasses import replace
 from generator.course import Course
 from generator.pages.calculator import calculator_pages
 from generator.pages.checklist import checklist_pages
+from generator.pages.clamp_bench import bench_pages
 from generator.pages.cutter_cards import cutter_card_pages
 from generator.pages.drill import drill_pages
 from generator.pages.emergency import emergency_pages
 from generator.pages.fill_in import fill_in_pages
 from generator.pages.hazards import hazard_page
+from generator.pages.holding import worked_jobs
 from generator.pages.legal import legal_pages
 from generator.pages.lesson import lesson_pages
 from generator.pages.page import Asset, Page
@@ -28,6 +30,7 @@ from generator.pages.stop_test import stop_map_page
 
 def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
     """Every page in menu order, the script they share, and each page's own data."""
+    held = worked_jobs(course)
     pages = [
         start_page(course),
         *lesson_pages(course),
@@ -36,7 +39,8 @@ def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
         *checklist_pages(course),
         *emergency_pages(course),
         *fill_in_pages(course),
-        *_few_in_menu(sheet_pages(course)),
+        *_few_in_menu(sheet_pages(course, held)),
+        *bench_pages(course, held),
         *_few_in_menu(cutter_card_pages(course)),
         hazard_page(course),
         *_few_in_menu(sign_off_pages(course)),

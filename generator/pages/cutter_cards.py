@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -71,7 +71,7 @@ def _page(box: Box, course: Course) -> Page:
                 digests={box.machine: digest})  # fmt: skip
 
 
-def _kind(cutter: Cutter | None, kinds: dict[str, CutterKind]) -> CutterKind | None:
+def _kind(cutter: Cutter | None, kinds: Mapping[str, CutterKind]) -> CutterKind | None:
     return kinds.get(cutter.kind or "") if cutter else None
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
+from typing import TypeVar
 
 from generator.course import Course
 from generator.course_parts import Part
@@ -18,6 +19,8 @@ from generator.register.changes import Change, changes, parts_of
 from generator.register.entries import SignOff
 from generator.register.standing import Standing, standings
 from generator.register.told import COLUMNS, STATES, Told, told
+
+T = TypeVar("T")
 
 # A spreadsheet takes a cell that starts with one of these for a formula (OWASP, CSV Injection); an apostrophe in
 # front makes it text again.
@@ -37,15 +40,32 @@ class Pack:
 
 def evidence(pack: Pack) -> list[Asset]:
     """All files of the pack, names of people only inside them and never in a file's name."""
-    people = {getattr(entry, "person", "") for entry in pack.book.entries.values()} - {""}
-    machines = {getattr(entry, "machine", "") for entry in pack.book.entries.values()} - {""}
+    records, held = list(told(pack.book)), list(standings(pack.book, pack.course.home.workshop, pack.today))
+    people = _grouped(records, lambda record: getattr(pack.book.entries[record.number], "person", ""))
+    machines = _grouped(records, lambda record: record.machine)
+    held_by, held_on = _grouped(held, lambda item: item.person), _grouped(held, lambda item: item.machine)
     named = sorted(people, key=lambda token: (pack.book.said(token).casefold(), token))
     return [
         Asset("records.csv", records_csv(pack.book)),
-        _index(pack, named, sorted(machines)),
-        *(_person(token, pack) for token in named),
-        *(_machine(machine, pack) for machine in sorted(machines)),
+        _index(pack, records, held, named, sorted(machines)),
+        *(
+            _page(person_path(token), pack.book.said(token), pack, people[token], held_by.get(token, []))
+            for token in named
+        ),
+        *(
+            _page(machine_path(id_), _name(id_, pack), pack, machines[id_], held_on.get(id_, []))
+            for id_ in sorted(machines)
+        ),
     ]
+
+
+def _grouped(items: Iterable[T], key: Callable[[T], str]) -> dict[str, list[T]]:
+    """Items by key, those without one left out."""
+    found: dict[str, list[T]] = {}
+    for item in items:
+        if key(item):
+            found.setdefault(key(item), []).append(item)
+    return found
 
 
 def records_csv(book: Book) -> str:
@@ -80,26 +100,12 @@ def changed_since(standing: Standing, now: Mapping[str, Part], book: Book) -> tu
     return changes(parts_of(then), now, standing.machine) if then else ()
 
 
-def _index(pack: Pack, people: Sequence[str], machines: Sequence[str]) -> Asset:
+def _index(pack: Pack, records: Sequence[Told], held: Sequence[Standing], people: Sequence[str],
+           machines: Sequence[str]) -> Asset:  # fmt: skip
     path = "index.html"
     links = [(pack.book.said(token), link(path, person_path(token))) for token in people]
     places = [(_name(machine, pack), link(path, machine_path(machine))) for machine in machines]
-    return _page(
-        path, "Register of sign-offs", pack, list(told(pack.book)), lambda _: True, people=links, machines=places
-    )
-
-
-def _person(token: str, pack: Pack) -> Asset:
-    numbers = {number for number, entry in pack.book.entries.items() if getattr(entry, "person", "") == token}
-    records = [record for record in told(pack.book) if record.number in numbers]
-    return _page(person_path(token), pack.book.said(token), pack, records, lambda standing: standing.person == token)
-
-
-def _machine(machine: str, pack: Pack) -> Asset:
-    records = [record for record in told(pack.book) if record.machine == machine]
-    return _page(
-        machine_path(machine), _name(machine, pack), pack, records, lambda standing: standing.machine == machine
-    )
+    return _page(path, "Register of sign-offs", pack, records, held, links, places)
 
 
 def _name(machine: str, pack: Pack) -> str:
@@ -107,9 +113,8 @@ def _name(machine: str, pack: Pack) -> str:
     return found.name if found else f"{machine} (no longer in the workshop)"
 
 
-def _page(path: str, title: str, pack: Pack, records: Sequence[Told], belongs: Callable[[Standing], bool],
+def _page(path: str, title: str, pack: Pack, records: Sequence[Told], held: Sequence[Standing],
           people: Sequence[tuple[str, str]] = (), machines: Sequence[tuple[str, str]] = ()) -> Asset:  # fmt: skip
-    held = [standing for standing in standings(pack.book, pack.course.home.workshop, pack.today) if belongs(standing)]
     changed = {item.number: changed_since(item, pack.parts, pack.book) for item in held}
     html = render("evidence.html.j2", title=title, pack=pack, records=records, standings=held, changed=changed,
                   people=people, machines=machines, name=_name, states=STATES, begin=pack.book.begin, defers=DEFERS,

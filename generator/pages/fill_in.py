@@ -16,6 +16,8 @@ from generator.pages.stamp import sheet_digests, stamp
 from generator.pages.stop_map import stop_map_blocks
 from generator.pages.words import DEFERS
 
+NOTHING = Markup("")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
@@ -23,8 +25,8 @@ class Told:
 
     says: Markup
     when: Condition
-    yes: Markup = Markup("")
-    no: Markup = Markup("")
+    yes: Markup = NOTHING
+    no: Markup = NOTHING
     long: bool = False
 
 
@@ -74,5 +76,5 @@ def _shown(block: Block, live: Live) -> Shown:
 
 def _told(line: Line, live: Live, long: bool = False) -> Told:
     when = condition(live, line.rule, line.unless)
-    yes, no = (live.words(line.yes), live.words(line.no)) if isinstance(line, Ask) else (Markup(""), Markup(""))
+    yes, no = (live.words(line.yes), live.words(line.no)) if isinstance(line, Ask) else (NOTHING, NOTHING)
     return Told(says=live.words(line.says), when=when, yes=yes, no=no, long=long)

@@ -14,7 +14,7 @@ from generator.holding.report import bending_line, choice_lines, first_to_go, fr
 from generator.holding.words import spot, times
 from generator.model.job import Job
 from generator.pages.page import render
-from generator.plan import FirstPlan
+from generator.plan import FIRST_PLAN, FirstPlan, make_plan
 from generator.units import show_number
 
 
@@ -29,9 +29,24 @@ class Bed:
     key: str
 
 
-def view_holding(view: JobView, plan: FirstPlan, course: Course) -> Holding | Unanswered:
-    """The holding of a job of the course."""
-    return holding_of(view.job, view.machine, plan, course.library)
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What was worked out for one job of the course; `bed` is None where nothing can be drawn."""
+
+    plan: FirstPlan
+    found: Holding | Unanswered
+    bed: Bed | None
+
+
+def worked_jobs(course: Course) -> dict[str, Worked]:
+    """Plan, holding and bed of every job by its id."""
+    return {id_: _worked(view, course) for id_, view in course.jobs.items()}
+
+
+def _worked(view: JobView, course: Course) -> Worked:
+    plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
+    found = holding_of(view.job, view.machine, plan, course.library)
+    return Worked(plan, found, bed_of(found))
 
 
 def bed_of(found: Holding | Unanswered) -> Bed | None:
@@ -43,13 +58,13 @@ def bed_of(found: Holding | Unanswered) -> Bed | None:
     return Bed(Markup(picture(found, shown)), shown, bed_words(found), bed_more(found), picture_key(found))
 
 
-def holding_block(job: Job, found: Holding | Unanswered) -> Markup:
+def holding_block(job: Job, worked: Worked) -> Markup:
     """Picture, clamps in placing order, what else holds, and the verdict in words."""
     others: dict[str, list[str]] = {}
     for other in job.hold_downs or ():
         if other.kind not in CLAMPS:
             others.setdefault(other.kind, []).append(other.name or spot((other.x, other.y)))
-    return render("holding.html.j2", bed=bed_of(found), others=others, planned=bool(job.hold_downs))
+    return render("holding.html.j2", bed=worked.bed, others=others, planned=bool(job.hold_downs))
 
 
 def bed_words(found: Holding) -> tuple[str, ...]:

@@ -120,8 +120,8 @@ def _asked(paper: Paper, course: Course, facts: Scope) -> list[Put]:
 def _html(template: str, paper: Paper, course: Course, asked: dict[str, list[Put]]) -> Markup:
     """The paper of each machine; one's own machine is told to use one of the workshop's."""
     path = paper.key if "key" in template else paper.form
-    shared = {"paper": paper, "letters": LETTERS, "needed": needed, "link": link, "path": path, "index": INDEX, "defers": DEFERS,
-              "lessons": course.library.lessons}  # fmt: skip
+    shared = {"paper": paper, "letters": LETTERS, "needed": needed, "link": link, "path": path, "index": INDEX,
+              "defers": DEFERS, "lessons": course.library.lessons}  # fmt: skip
     parts = {id_: render(template, stamp=stamp_of(course, id_, sheet_digest(course, id_, items)), items=items, **shared)
              for id_, items in asked.items()}  # fmt: skip
     return for_each(course, parts | {OWN: render("paper_own.html.j2", path=path, link=link, index=INDEX)})

@@ -43,14 +43,15 @@ def _board(job: Job) -> Told:
     yield "stock.label", "Board", stock.label or (stock.material or UNKNOWN_WORDS).replace("-", " ")
     thin, thick = stock.thickness_min, stock.thickness_max
     yield "stock.thicknesses", "Thickness measured", "not measured" if thin is None else f"{_mm(thin)} to {_mm(thick)}"
-    yield "stock.size", "Size", f"{_mm(stock.size_x)} in X, {_mm(stock.size_y)} in Y"
+    yield "stock.size_x", "Size", f"{_mm(stock.size_x)} in X, {_mm(stock.size_y)} in Y"
 
 
 def _zero(job: Job) -> Told:
     zero = job.zero
-    yield "zero.corner", "X and Y zero", f"the {(zero.corner or UNKNOWN_WORDS).replace('-', ' ')}{'' if zero.corner in (None, 'centre') else ' corner'} of the board"
+    corner = "the centre" if zero.corner == "centre" else f"the {(zero.corner or '').replace('-', ' ')} corner"
+    yield "zero.corner", "X and Y zero", f"{corner} of the board" if zero.corner else UNKNOWN_WORDS
     yield "zero.z", "Z zero", FACES.get(zero.z or "", UNKNOWN_WORDS)
-    yield "zero.bed", "Zero on the bed", f"{_mm(zero.bed_x)} in X and {_mm(zero.bed_y)} in Y from the bed's front left corner"
+    yield "zero.bed_x", "Zero on the bed", f"X {_mm(zero.bed_x)}, Y {_mm(zero.bed_y)} from the bed's front left corner"
     yield "safe_height", "Safe height", f"{_mm(job.safe_height)} above the board"
 
 
@@ -59,8 +60,8 @@ def _cutters(job: Job, facts: Mapping[str, Value]) -> Told:
         yield f"cutters.{place}", "In the collet" if not place else f"Cutter {place + 1}", _cutter(cutter)
         yield f"cutters.{place}.flute_length", "Length of its edges", _mm(cutter.flute_length)
         yield f"cutters.{place}.stick_out", "Stick-out", _mm(cutter.stick_out)
-        limit = cutter.max_speed
-        yield f"cutters.{place}.max_speed", "Written on its shank", "nothing" if limit is None else f"{show(limit, 'rpm')} at most"
+        limit = "nothing" if cutter.max_speed is None else f"{show(cutter.max_speed, 'rpm')} at most"
+        yield f"cutters.{place}.max_speed", "Written on its shank", limit
     speed = facts.get("fit.hand_speed")
     if isinstance(speed, float):
         yield "operations.0.speed", "Speed set by hand", show(speed, "rpm")
@@ -69,7 +70,8 @@ def _cutters(job: Job, facts: Mapping[str, Value]) -> Told:
 def _cutter(cutter: Cutter) -> str:
     kind = (cutter.kind or "cutter of a kind not known").replace("-", " ")
     number = "" if cutter.number is None else f"tool {cutter.number}, "
-    return f"{number}{kind}, {_mm(cutter.diameter)}, {cutter.flutes or 'not known how many'} flutes, shank {_mm(cutter.shank)}"
+    flutes = "flutes not counted" if cutter.flutes is None else f"{cutter.flutes} flutes"
+    return f"{number}{kind}, {_mm(cutter.diameter)}, {flutes}, shank {_mm(cutter.shank)}"
 
 
 def _holding(job: Job) -> Told:
@@ -106,6 +108,7 @@ def _shape(shape: Shape) -> str:
         case Circle():
             return f"hole of {_mm(shape.diameter)} at X {_mm(shape.x)} Y {_mm(shape.y)}"
         case GridOfCircles():
-            return f"{shape.columns} by {shape.rows} holes of {_mm(shape.diameter)}, first at X {_mm(shape.x)} Y {_mm(shape.y)}"
+            first = f"first at X {_mm(shape.x)} Y {_mm(shape.y)}"
+            return f"{shape.columns} by {shape.rows} holes of {_mm(shape.diameter)}, {first}"
         case _:
             return f"{len(shape.points)} corners, first at X {_mm(shape.points[0][0])} Y {_mm(shape.points[0][1])}"

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import groupby
 
 from generator.course import Course, JobView
 from generator.expr.template import show_value
-from generator.pages.holding import holding_block, view_holding
+from generator.pages.holding import Worked, holding_block
 from generator.pages.page import Page, link, render
 from generator.pages.stamp import sheet_digest, stamp_of
 from generator.pages.stop_map import stop_map_block
 from generator.pages.words import DEFERS, SEVERITIES
-from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
+from generator.plan import FirstPlan, Planned
 from generator.units import show
 
 FEW = 8  # sheets of a kind that menu, search and first page name; the list of sheets has all
 
 
-def sheet_pages(course: Course) -> list[Page]:
-    """A set-up sheet for every job of the workshop."""
-    return [_setup(view, course) for view in course.jobs.values()]
+def sheet_pages(course: Course, held: Mapping[str, Worked]) -> list[Page]:
+    """A set-up sheet for every job of the workshop; `held` has the plan and the holding of each."""
+    return [_setup(view, course, held[view.id]) for view in course.jobs.values()]
 
 
 def sheet_path(job: str) -> str:
@@ -27,17 +28,17 @@ def sheet_path(job: str) -> str:
     return f"sheets/{job}.html"
 
 
-def _setup(view: JobView, course: Course) -> Page:
-    path = sheet_path(view.id)
-    plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
-    holding = view_holding(view, plan, course)
+def _setup(view: JobView, course: Course, worked: Worked) -> Page:
+    path, plan = sheet_path(view.id), worked.plan
     digest = sheet_digest(course, view.job.machine, plan, view.job)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
-                  holding=holding_block(view.job, holding), hold_findings=holding.findings,
+                  holding=holding_block(view.job, worked), hold_findings=worked.found.findings,
                   plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band, severities=SEVERITIES, show=show,
-                  stamp=stamp_of(course, view.job.machine, digest, "Set up by"), material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
+                  stamp=stamp_of(course, view.job.machine, digest, "Set up by"),
+                  material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
     return Page(path=path, title=f"Set-up sheet: {view.job.name} on {view.machine.name}", html=html,
-                section="Lists and sheets", label=f"Set-up: {view.machine.name}", digests={view.job.machine: digest})  # fmt: skip
+                section="Lists and sheets", label=f"Set-up: {view.machine.name}",
+                digests={view.job.machine: digest})  # fmt: skip
 
 
 def _groups(plan: FirstPlan) -> list[tuple[str, list[Planned]]]:

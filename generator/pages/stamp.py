@@ -38,7 +38,7 @@ def stamp(course: Course, digests: Mapping[str, str]) -> Markup:
 
 
 def stamp_of(course: Course, machine: str, digest: str, hand: str = "") -> Markup:
-    """The line of a sheet made for one machine, whichever is picked; `hand` says what else is written beside the date."""
+    """The line of a sheet made for one machine, whichever is picked; `hand` asks for one thing more in writing."""
     return _line(course, machine, digest, hand)
 
 

@@ -86,6 +86,9 @@ class ClampWatch:
         self._radius = (setup.cutter_diameter or 0.0) / 2
         self._nut = max(self._radius, (setup.nut_diameter or 0.0) / 2)
         self._stick_out = setup.stick_out
+        self._outlines = [grown(clamp.outline, self._nut) for clamp in setup.clamps]
+        # A rectangle without clamps round the last place looked at: nearly every move of a long program stays in it.
+        self._free: Outline | None = None
         self._highest = max((clamp.top for clamp in setup.clamps), default=-math.inf)
         self.facts: dict[str, Value] = {
             "program.clamp_hit": None, "program.clamp_hit_from": [], "program.clamp_hit_to": [],
@@ -94,7 +97,7 @@ class ClampWatch:
 
     def move(self, line: int, points: Sequence[Point], low: float, rapid: bool) -> None:
         """One move as a chain of points, its start first; `low` is its lowest height."""
-        if low >= self._highest or not self._clamps:
+        if low >= self._highest or not self._clamps or self._is_free(points):
             return
         if not math.isfinite(sum(map(sum, points))):
             self._seen.add("clamp_path_unknown", line)
@@ -107,6 +110,16 @@ class ClampWatch:
                     break
                 if rapid and self._box_meets(start, end, clamp):
                     self._seen.add("rapid_box_meets_clamp", line)
+        self._free = _room(points[-1], self._outlines)
+
+    def _is_free(self, points: Sequence[Point]) -> bool:
+        if self._free is None:
+            return False
+        x_low, y_low, x_high, y_high = self._free
+        for x, y, _ in points:
+            if not (x_low < x < x_high and y_low < y < y_high):
+                return False
+        return True
 
     def _crosses(self, start: Point, end: Point, clamp: Clamp) -> tuple[float, float] | None:
         crossed = inside(start, end, grown(clamp.outline, self._radius), clamp.top)
@@ -130,6 +143,20 @@ class ClampWatch:
             self.facts["program.clamp_hit"] = clamp.name
             self.facts["program.clamp_hit_from"] = [round(value, 6) for value in along(start, end, crossed[0])]
             self.facts["program.clamp_hit_to"] = [round(value, 6) for value in along(start, end, crossed[1])]
+
+
+def _room(point: Point, outlines: Sequence[Outline]) -> Outline | None:
+    """A rectangle round a point that meets none of the outlines, None where the point lies in one of them."""
+    x, y, _ = point
+    room = [-math.inf, -math.inf, math.inf, math.inf]
+    for x_low, y_low, x_high, y_high in outlines:
+        gaps = (x - x_high, y - y_high, x_low - x, y_low - y)
+        side = gaps.index(max(gaps))
+        if not gaps[side] > 0:
+            return None
+        edge = (x_high, y_high, x_low, y_low)[side]
+        room[side] = max(room[side], edge) if side < 2 else min(room[side], edge)
+    return room[0], room[1], room[2], room[3]
 
 
 class StockWatch:

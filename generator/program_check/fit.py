@@ -138,25 +138,30 @@ def _cut_box(facts: Facts) -> Outline | None:
 
 
 def _origin(given: Given) -> str | None:
-    """Which zero puts every cut on the stock: the one declared if it does, else the first corner that would."""
-    box, stock = _cut_box(given.facts), given.job.stock
+    """Which zero puts every cut on the stock: the one declared if it does, else another that the numbers speak for."""
+    box, stock, declared = _cut_box(given.facts), given.job.stock, given.job.zero.corner
     if box is None or stock.size_x is None or stock.size_y is None:
         return None
     reach = 2 * (given.setting.setup.cutter_diameter or 0.0) + 1e-6
-    fitting = [
-        corner
-        for corner in CORNERS
-        if all(
-            low + zero >= -reach and high + zero <= size + reach
-            for low, high, zero, size in zip(
-                box[:2], box[2:], _corner(corner, stock.size_x, stock.size_y), (stock.size_x, stock.size_y), strict=True
-            )
-        )
-    ]
-    declared = given.job.zero.corner
+    fitting = [corner for corner in CORNERS if _fits(box, corner, stock.size_x, stock.size_y, reach)]
     if declared in fitting:
         return "as-declared"
-    return fitting[-1] if "centre" in fitting else fitting[0] if fitting else "none"
+    return next((corner for corner in fitting if _speaks_for(box, corner, reach)), "none")
+
+
+def _fits(box: Outline, corner: str, size_x: float, size_y: float, reach: float) -> bool:
+    x, y = _corner(corner, size_x, size_y)
+    across = box[0] + x >= -reach and box[2] + x <= size_x + reach
+    return across and box[1] + y >= -reach and box[3] + y <= size_y + reach
+
+
+def _speaks_for(box: Outline, corner: str, reach: float) -> bool:
+    """Whether cuts lie as they would from this zero: about evenly round a centre, to one side of a corner."""
+    x_low, y_low, x_high, y_high = box
+    if corner == "centre":
+        return abs(x_low + x_high) <= (x_high - x_low) / 4 and abs(y_low + y_high) <= (y_high - y_low) / 4
+    right = x_high <= reach if corner.endswith("right") else x_low >= -reach
+    return right and (y_high <= reach if corner.startswith("rear") else y_low >= -reach)
 
 
 def _corner(corner: str, x: float, y: float) -> tuple[float, float]:

@@ -28,7 +28,7 @@ from generator.program_check.fit import Given, fit_facts
 from generator.program_check.setting import Setting, setting_of
 from generator.program_check.source import Progress, Source, line_texts, open_source
 
-KINDS = ("checks", "unchecked", "materials", "cutters", "plans", "rules", "checklists")
+KINDS = ("checks", "unchecked", "materials", "cutters", "plans")
 # More lines than these are not looked up in the file again to be quoted.
 MOST_QUOTED = 500
 
@@ -40,6 +40,7 @@ class Checked:
     source: Source
     case: JobCase
     library: Library
+    folders: Sequence[Path]
     program: Program
     setting: Setting
     given: Given
@@ -93,8 +94,10 @@ def check_case(
     scope |= fit_facts(given)
     judged = judge(library.checks.values(), program.findings, scope, say)
     left_out = tuple(say(item.says, scope) for item in unchecked(library.unchecked.values(), scope))
-    return Checked(source=source, case=case, library=library, program=program, setting=setting, given=given,
-                   facts=scope, judged=_quoted(judged, source), left_out=left_out)  # fmt: skip
+    return Checked(
+        source=source, case=case, library=library, folders=folders, program=program, setting=setting, given=given,
+        facts=scope, judged=_quoted(judged, source), left_out=left_out,
+    )  # fmt: skip
 
 
 def _planned(library: Library, folders: Sequence[Path], facts: Scope) -> dict[str, Value]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from base64 import b64encode
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
@@ -14,7 +14,9 @@ from markupsafe import Markup
 from generator.expr import Value, evaluate
 from generator.expr.template import show_value
 from generator.finding import Finding
-from generator.model.content import Item, Point
+from generator.library import Library
+from generator.load_content import load_some
+from generator.model.content import Item, Point, Rule
 from generator.model.cutter import Cutter
 from generator.pages.page import render
 from generator.pages.words import DEFERS, SEVERITIES
@@ -56,6 +58,7 @@ class Pause:
 def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
     """The sheet as HTML; clock times count from `start`, from the press of the button where none is given."""
     style = (Path(__file__).parent.parent / "templates" / "program_sheet.css").read_text(encoding="utf-8")
+    lists = load_some(checked.folders, ("rules", "checklists"))
     moments = [(clock_words(moment.seconds, start), moment) for moment in moments_of(checked)]
     return render(
         "program_sheet.html.j2", marker=Markup(MARKER), style=Markup(style), policy=_policy(style), checked=checked,
@@ -65,7 +68,7 @@ def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
         digest=checked.source.digest[:DIGEST_SHOWN], size=show_number(checked.source.size, "1"),
         numbers=list(_numbers(checked)), zero=list(_zero(checked)), cutters=list(_cutters(checked)),
         asks=[(fact_label(asked.fact), asked.fact, where_to_write(asked.fact)) for asked in checked.judged.asked],
-        pauses=list(_pauses(checked)), moments=moments, start=start.strftime("%H:%M") if start else "",
+        pauses=list(_pauses(checked, lists)), moments=moments, start=start.strftime("%H:%M") if start else "",
         restarts=_restarts(checked), stops=stop_map_of(checked.case.machine), effects=EFFECTS, defers=DEFERS,
         lesson_words=_lesson_words, show=show,
     )  # fmt: skip
@@ -146,14 +149,14 @@ def _cutters(checked: Checked) -> Iterator[tuple[str, Cutter]]:
         yield str(cutter.number if cutter.number is not None else place), cutter
 
 
-def _pauses(checked: Checked) -> Iterator[Pause]:
+def _pauses(checked: Checked, library: Library) -> Iterator[Pause]:
     """The lines of this very file, then those of the pre-run list that this machine and job have."""
     yield Pause("This file", "You hold this sheet and stand at the machine.", tuple(_own_lines(checked)), "")
-    checklist = checked.library.checklists.get(LIST)
+    checklist = library.checklists.get(LIST)
     wanted = (*POINTS, AFTER_CHANGE) if checked.facts["program.tool_changes"] else POINTS
     for point in checklist.points if checklist else ():
         if point.id in wanted:
-            yield Pause(point.title, point.trigger, tuple(_lines(point, checked)), point.done)
+            yield Pause(point.title, point.trigger, tuple(_lines(point, checked, library.rules)), point.done)
 
 
 def _own_lines(checked: Checked) -> Iterator[Line]:
@@ -179,17 +182,17 @@ def _zero_words(checked: Checked) -> str:
     return f"{rows['X0 Y0']}, Z on {rows['Z0 on']}"
 
 
-def _lines(point: Point, checked: Checked) -> Iterator[Line]:
+def _lines(point: Point, checked: Checked, rules: Mapping[str, Rule]) -> Iterator[Line]:
     for item in point.items:
-        shown, lead = _state(item, checked)
+        shown, lead = _state(item, checked, rules)
         if shown:
             yield Line(say(item.check, checked.facts), say(item.want, checked.facts), item.killer, lead)
 
 
-def _state(item: Item, checked: Checked) -> tuple[bool, str]:
+def _state(item: Item, checked: Checked, rules: Mapping[str, Rule]) -> tuple[bool, str]:
     """Whether a line is for this machine and job; where that cannot be told it is there with its condition."""
     name = item.rule or item.unless
-    rule = checked.library.rules.get(name) if name else None
+    rule = rules.get(name) if name else None
     if rule is None:
         return True, ""
     truth = evaluate(rule.when, checked.facts)

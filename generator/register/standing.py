@@ -9,7 +9,8 @@ A workshop's own days come first.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -77,25 +78,31 @@ def standings(book: Book, workshop: Workshop, today: date) -> Iterator[Standing]
     """Every person's standing on every machine they hold a complete sign-off for; the latest one counts."""
     complete = [(number, entry) for number, entry in book.sign_offs() if not entry.missing and entry.day <= today]
     complete.sort(key=lambda found: (found[1].day, found[0]))
-    for number, entry in {(entry.person, entry.machine): (number, entry) for number, entry in complete}.values():
-        yield _standing(number, entry, list(_after(book, entry)), lasting_of(workshop, entry.level), today)
+    used = _used(book)
+    for key, (number, entry) in {(entry.person, entry.machine): (number, entry) for number, entry in complete}.items():
+        events = [event for event in used.get(key, ()) if event.day >= entry.day]
+        yield _standing(number, entry, events, lasting_of(workshop, entry.level), today)
 
 
 def unfinished(book: Book) -> Iterator[tuple[int, SignOff]]:
     """Sign-offs with acts still missing that no later complete one on the same machine has settled."""
-    done = [entry for _, entry in book.sign_offs() if not entry.missing]
+    done: dict[tuple[str, str], date] = {}
+    for _, entry in book.sign_offs():
+        if not entry.missing:
+            key = (entry.person, entry.machine)
+            done[key] = max(entry.day, done.get(key, entry.day))
     for number, entry in book.sign_offs():
-        later = (other for other in done if other.person == entry.person and other.machine == entry.machine)
-        if entry.missing and not any(other.day >= entry.day for other in later):
+        if entry.missing and done.get((entry.person, entry.machine), date.min) < entry.day:
             yield number, entry
 
 
-def _after(book: Book, sign_off: SignOff) -> Iterable[Use | Refresher]:
+def _used(book: Book) -> Mapping[tuple[str, str], list[Use | Refresher]]:
+    """Runs and refreshers by person and machine."""
+    found: defaultdict[tuple[str, str], list[Use | Refresher]] = defaultdict(list)
     for _, entry in book.counting():
-        if not isinstance(entry, Use | Refresher) or entry.day < sign_off.day:
-            continue
-        if entry.person == sign_off.person and entry.machine == sign_off.machine:
-            yield entry
+        if isinstance(entry, Use | Refresher):
+            found[entry.person, entry.machine].append(entry)
+    return found
 
 
 def _standing(number: int, entry: SignOff, events: list[Use | Refresher], level: Lasting, today: date) -> Standing:

@@ -59,15 +59,15 @@ def move_durations(moves: Moves, setup: Setup) -> array[float]:
 def _slow_down(
     moves: Moves, lengths: array[float], speeds: array[float], acceleration: float, durations: array[float]
 ) -> None:
-    index = 0
+    first = 0
     for last, length, speed in smooth_chains(moves, lengths, speeds):
         covered = before = 0.0
-        for index in range(index, last + 1):
+        for index in range(first, last + 1):
             if durations[index]:
                 covered += lengths[index]
                 reached = time_at(covered, length, speed, acceleration)
                 durations[index], before = reached - before, reached
-        index = last + 1
+        first = last + 1
 
 
 def time_at(covered: float, length: float, speed: float, acceleration: float) -> float:

@@ -67,9 +67,8 @@ def point_of(track: Track, first: dict[int, int], line: int) -> int | None:
 
 def _harmless(track: Track, scene: Scene) -> Iterator[Moment]:
     """Moments worth a look that are in order, the most instructive first."""
-    for found in (_over_clamp(track, scene), _past_clamp(track, scene), _bite(track, scene), _first_contact(track, scene),
-                  _long_rapid(track, scene), _wait(track)):  # fmt: skip
-        if found is not None:
+    for look in (_over_clamp, _past_clamp, _bite, _first_contact, _long_rapid, _wait):
+        if (found := look(track, scene)) is not None:
             yield found
 
 
@@ -93,9 +92,11 @@ def _over_clamp(track: Track, scene: Scene) -> Moment | None:
     if best is None:
         return None
     spare, point, clamp = best
-    return _moment(track, point, f"It passes over the clamp '{clamp.name}', with {_mm(spare)} between cutter and clamp. "
-                   f"A clamp or bolt that stands more than {_mm(spare)} higher than the job says would be hit: "
-                   "measure yours.")  # fmt: skip
+    why = (
+        f"It passes over the clamp '{clamp.name}', with {_mm(spare)} between cutter and clamp. A clamp or bolt that "
+        f"stands more than {_mm(spare)} higher than the job says would be hit: measure yours."
+    )
+    return _moment(track, point, why)
 
 
 def _past_clamp(track: Track, scene: Scene) -> Moment | None:
@@ -113,9 +114,11 @@ def _past_clamp(track: Track, scene: Scene) -> Moment | None:
     gap -= scene.setup.cutter_diameter / 2
     if gap <= 0:
         return None
-    return _moment(track, point, f"It passes the clamp '{clamp.name}' with {_mm(gap)} between the cutter's edge and the "
-                   "clamp. That holds only for a clamp that lies where the job says: lay the printed plan on the "
-                   "board and compare.")  # fmt: skip
+    why = (
+        f"It passes the clamp '{clamp.name}' with {_mm(gap)} between the cutter's edge and the clamp. That holds only "
+        "for a clamp that lies where the job says: lay the printed plan on the board and compare."
+    )
+    return _moment(track, point, why)
 
 
 def _gap(box: Outline, x: float, y: float) -> float:
@@ -128,9 +131,11 @@ def _bite(track: Track, scene: Scene) -> Moment | None:
     deepest = min(track.z)
     if bottom is None or not 0 < bottom - deepest <= MEANT_BITE:
         return None
-    return _moment(track, track.z.index(deepest), f"It goes {_mm(bottom - deepest)} into the bed. A through cut has to: "
-                   "the sheet is nowhere thicker than measured, and the bed is there to be cut. Much more than this, "
-                   "or metal under the bed, would be a stop.")  # fmt: skip
+    why = (
+        f"It goes {_mm(bottom - deepest)} into the bed. A cut right through has to, and the bed is there to be cut. "
+        "Much more than this, or metal close under the surface, would be a stop."
+    )
+    return _moment(track, track.z.index(deepest), why)
 
 
 def _first_contact(track: Track, scene: Scene) -> Moment | None:
@@ -139,8 +144,11 @@ def _first_contact(track: Track, scene: Scene) -> Moment | None:
         return None
     for point in range(1, len(track)):
         if track.kind[point] not in (RAPID, LOST, WAIT) and track.z[point] < top:
-            return _moment(track, point, "The first touch of the board, at feed speed and not as a rapid. Before it, look: "
-                           "the cutter turns, it stands over the right place, and a hand is on the stop.")  # fmt: skip
+            why = (
+                "The first touch of the board, at feed speed and not as a rapid. Before it, look: the cutter turns, it "
+                "stands over the right place, and a hand is on the stop."
+            )
+            return _moment(track, point, why)
     return None
 
 
@@ -155,17 +163,23 @@ def _long_rapid(track: Track, scene: Scene) -> Moment | None:
                 best = length, point
     if best is None or safe is None or top is None:
         return None
-    return _moment(track, best[1], f"Fast, {_mm(best[0])} far, and high enough: it stays at or above the safe height of "
-                   f"{_mm(safe - top)} over the board. The same line at half that height would be a stop.")  # fmt: skip
+    why = (
+        f"Fast, {_mm(best[0])} far, and high enough: it stays at or above the safe height of {_mm(safe - top)} over "
+        "the board. Lower than the highest clamp it would be a stop."
+    )
+    return _moment(track, best[1], why)
 
 
-def _wait(track: Track) -> Moment | None:
+def _wait(track: Track, _: Scene) -> Moment | None:
     if WAIT not in track.kind:
         return None
     point = track.kind.index(WAIT)
     seconds = track.t[point] - track.t[point - 1] if point else track.t[point]
-    return _moment(track, point, f"Nothing moves for {show(seconds, 's')}: the program waits by itself. After a spindle start "
-                   "that is the time it needs to reach its speed. Keep your hands where they are.")  # fmt: skip
+    why = (
+        f"Nothing moves for {show(seconds, 's')}: the program waits by itself. After a spindle start that is the time "
+        "it needs to reach its speed. Keep your hands where they are."
+    )
+    return _moment(track, point, why)
 
 
 def _mm(value: float) -> str:

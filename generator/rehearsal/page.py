@@ -7,6 +7,8 @@ import json
 import math
 from base64 import b64encode
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from itertools import pairwise
 from pathlib import Path
 
 from markupsafe import Markup
@@ -16,7 +18,7 @@ from generator.rehearsal.pack import pack, packed_track
 from generator.rehearsal.scene import Scene
 from generator.rehearsal.show import Mark, Show, TriedMistake, effect_marks, track_with
 from generator.rehearsal.track import Track
-from generator.rehearsal.words import clock_words, depth_words, lesson_words, place_words, stage_words
+from generator.rehearsal.words import clock_words, depth_words, duration_words, lesson_words, place_words, stage_words
 from generator.units import show, show_number
 
 # In the first bytes of every page, so that a later run knows its own work.
@@ -26,6 +28,7 @@ SCRIPTS = (
     "unpack.js", "clock.js", "frame.js", "bed.js", "ink.js", "view.js", "marks.js", "stage.js", "controls.js",
     "readout.js", "moments.js", "mistakes.js", "begin.js",
 )  # fmt: skip
+NO_EFFECT = "Nothing would have gone wrong that this page can see. Luck is no method."
 MOST_BANDS = 6
 # Steps a person counts in (mm).
 BAND_STEPS = (0.1, 0.2, 0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0, 20.0, 50.0)
@@ -43,7 +46,7 @@ def page_of(shown: Show, assets: Path) -> str:
         style=Markup(style), script=Markup(script), data=_data(shown, bands), bands=_band_words(bands),
         show=show, show_number=show_number, clock_words=clock_words, depth_words=depth_words, stage_words=stage_words,
         place_words=place_words, lesson_words=lesson_words, unknown=list(shown.scene.unknown()),
-        total=shown.track.t[-1],
+        total=duration_words(shown.track.t[-1]), no_effect=NO_EFFECT,
     )  # fmt: skip
 
 
@@ -77,10 +80,7 @@ def bands_of(scene: Scene, track: Track) -> list[float]:
 
 def _band_words(bands: Sequence[float]) -> list[str]:
     ends = [0.0, *bands]
-    return [
-        f"{show_number(low, 'mm')} to {show_number(high, 'mm')} mm deep"
-        for low, high in zip(ends, ends[1:], strict=False)
-    ]
+    return [f"{show_number(low, 'mm')} to {show_number(high, 'mm')} mm deep" for low, high in pairwise(ends)]
 
 
 def _data(shown: Show, bands: Sequence[float]) -> Markup:
@@ -115,7 +115,7 @@ def _events(shown: Show) -> Iterator[list[object]]:
 
 
 def _mark(mark: Mark) -> dict[str, object]:
-    return {"number": mark.number, "severity": mark.severity, "point": mark.point, "name": mark.name, "target": mark.target}
+    return asdict(mark)
 
 
 def _mistake(mistake: TriedMistake, shown: Show) -> dict[str, object]:
@@ -127,7 +127,7 @@ def _mistake(mistake: TriedMistake, shown: Show) -> dict[str, object]:
     return {
         "id": mistake.id,
         "title": mistake.title,
-        "says": [effect.says for effect in mistake.effects] or ["Nothing would have gone wrong that this page can see."],
+        "says": [effect.says for effect in mistake.effects] or [NO_EFFECT],
         "scene": scene.as_json(),
         "marks": [_mark(mark) for mark in marks],
         "point": min(points, default=None),

@@ -45,7 +45,7 @@ def plan_of(track: Track, scene: Scene) -> Plan | None:
     box = (box[0] - MARGIN, box[1] - MARGIN, box[2] + MARGIN, box[3] + MARGIN)
     sheets, tabs = tiling(box), tab_places(track, scene.setup.stock_bottom)
     thin = thinned(track, (), MOST_PLAN_POINTS)
-    parts = [*_swept(_cut_chains(thin, scene), scene), *_things(scene), *(_tab(tab) for tab in tabs), *_zero(), *_marks(sheets)]
+    parts = [*_swept(_cut_chains(thin, scene), scene), *_things(scene), *map(_tab, tabs), *_zero(), *_marks(sheets)]
     return Plan(Markup("\n").join(parts), box, sheets, tuple(tabs), _nut_low(track, scene), thin.left_out)
 
 
@@ -117,14 +117,14 @@ def _things(scene: Scene) -> Iterator[Markup]:
     stock = scene.setup.stock
     if stock is not None:
         yield _rect("p-stock", stock)
-        words = f"Edge of the board: {show_number(stock[2] - stock[0], 'mm')} × {show_number(stock[3] - stock[1], 'mm')} mm"
-        yield _text(stock[0] + 30, stock[1] + 3, words)
+        wide, deep = (show_number(stock[axis + 2] - stock[axis], "mm") for axis in (0, 1))
+        yield _text(stock[0] + 30, stock[1] + 3, f"Edge of the board: {wide} × {deep} mm")
     for clamp in scene.setup.clamps:
         yield from _clamp(clamp, scene.setup.stock_top)
 
 
 def _clamp(clamp: Clamp, top: float | None) -> Iterator[Markup]:
-    x0, y0, x1, y1 = clamp.outline
+    x0, _, x1, y1 = clamp.outline
     yield _rect("p-clamp", clamp.outline)
     high = "" if top is None else f", {show_number(clamp.top - top, 'mm')} mm above the board"
     yield _text((x0 + x1) / 2, y1 + 1.5, clamp.name + high, middle=True)

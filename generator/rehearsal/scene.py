@@ -56,8 +56,13 @@ class Scene:
             "bite": MEANT_BITE,
             "clamps": [{"name": c.name, "box": c.outline, "top": c.top} for c in setup.clamps],
             "cutters": [
-                {"name": c.name, "number": c.number, "diameter": c.diameter or ASSUMED_DIAMETER, "stickOut": c.stick_out}
-                for c in self.cutters or (SceneCutter(name="cutter"),)
+                {
+                    "name": cutter.name,
+                    "number": cutter.number,
+                    "diameter": cutter.diameter or ASSUMED_DIAMETER,
+                    "stickOut": cutter.stick_out,
+                }
+                for cutter in self.cutters or (SceneCutter(name="cutter"),)
             ],
             "nut": {"diameter": setup.nut_diameter, "length": self.nut_length},
             "travel": self.travel(),

@@ -136,12 +136,12 @@ def track_with(program: Program, scene: Scene, lines: Sequence[int]) -> Track:
     return thinned(track_of(program, clock_of(program, scene.setup)), set(lines), MOST_TRIED_POINTS)
 
 
-def wanted_lines(program: Program, findings: Sequence[Finding], moments: Sequence[Moment], stages: Sequence[Stage]) -> set[int]:
+def wanted_lines(
+    program: Program, findings: Sequence[Finding], moments: Sequence[Moment], stages: Sequence[Stage]
+) -> set[int]:
     """The lines whose text the page keeps."""
     if program.lines <= MOST_LINES:
         return set(range(1, program.lines + 1))
     named = [line for finding in findings for line in finding.lines[:LINES_KEPT]]
     named += [moment.line for moment in moments] + [stage.first_line for stage in stages]
     return {near for line in named for near in range(line - 2, line + 3) if near > 0}
-
-

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
 from generator.program.moves import LOST, RAPID
@@ -43,7 +44,7 @@ def _tabs(track: Track, bottom: float) -> Iterator[TabPlace]:
 def _tab(track: Track, before: int, after: int, bottom: float) -> Iterator[TabPlace]:
     raised = [index for index in range(before + 1, after) if track.z[index] > bottom + RISES]
     places = [(track.x[index], track.y[index]) for index in (before, *range(before + 1, after), after)]
-    length = sum(math.dist(one, two) for one, two in zip(places, places[1:], strict=False))
+    length = sum(math.dist(one, two) for one, two in pairwise(places))
     if raised and length <= MOST_LENGTH:
         first, last = raised[0], raised[-1]
         height = max(track.z[index] for index in raised) - bottom

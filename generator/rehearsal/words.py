@@ -14,6 +14,14 @@ def clock_words(seconds: float) -> str:
     return f"{whole // 60}:{whole % 60:02d}"
 
 
+def duration_words(seconds: float) -> str:
+    """How long something takes, such as 7 min 59 s or 3 h 9 min."""
+    minutes = int(seconds + 0.5) // 60
+    if minutes >= 60:
+        return f"{minutes // 60} h {minutes % 60} min"
+    return f"{minutes} min {int(seconds + 0.5) % 60} s"
+
+
 def depth_words(z: float, scene: Scene) -> str:
     """A height as depth in the board; the bare height where the top of the board is not known."""
     top, bottom = scene.setup.stock_top, scene.setup.stock_bottom
@@ -57,4 +65,3 @@ def stage_words(stage: Stage, scene: Scene) -> str:
 def lesson_words(lesson: str) -> str:
     """A lesson's id as it would be looked for in the course."""
     return lesson.replace("-", " ").capitalize()
-

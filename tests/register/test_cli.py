@@ -2,52 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import shutil
-from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import CliRunner
 
 from generator.cli import main
-from generator.course import demo_folder, load_course
-from tests.html import Read
+from generator.course import load_course
+from tests.register.desk import ago, data, run, sign
 from tests.register.slips import as_file, one_slip, whole_line
-
-SCRIPT = "<script>alert(1)</script>"
-
-
-@pytest.fixture
-def shop(tmp_path: Path) -> Path:
-    """A copy of the demo workshop without a register."""
-    folder = tmp_path / "shop"
-    shutil.copytree(demo_folder(), folder)
-    return folder
-
-
-def run(shop: Path, *words: str, code: int = 0, stdin: str | None = None) -> Result:
-    result = CliRunner().invoke(main, ["register", *words, "-w", str(shop)], input=stdin)
-    assert result.exit_code == code, (result.exit_code, result.stdout, result.stderr, result.exception)
-    return result
-
-
-def data(shop: Path, *words: str, code: int = 0) -> dict[str, Any]:
-    """The one JSON document a command prints."""
-    result = run(shop, *words, "--json", code=code)
-    found: dict[str, Any] = json.loads(result.stdout)
-    return found
-
-
-def sign(shop: Path, person: str, *more: str) -> dict[str, Any]:
-    given = ["--machine", "wren", "--level", "solo", "--acts", "all", "--signed-by", "keeper"]
-    return data(shop, "add", person, *given, *more)
-
-
-def ago(days: int) -> str:
-    return (date.today() - timedelta(days)).isoformat()
 
 
 def test_a_whole_practical_is_a_sign_off(shop: Path) -> None:
@@ -270,52 +235,6 @@ def test_a_slip_that_names_what_its_own_course_does_not_have_is_refused(shop: Pa
     )
     result = run(shop, "import", line, "--person", "Ash", code=2)
     assert len(result.stderr.splitlines()) == 2
-
-
-def test_the_pack_escapes_whatever_a_name_holds(shop: Path) -> None:
-    """Marks in a name are text on the page, a formula in a name is text in the table, and no file carries a name."""
-    for name in (SCRIPT, "=1+cmd|' /C calc'!A0", "+41 41", "@SUM(A1)", 'Ash "the" O\'Oak, & Co', "../../up"):
-        sign(shop, name)
-    run(shop, "export", "-o", str(shop / "pack"))
-    pages = list((shop / "pack").rglob("*.html"))
-    assert len(pages) == 1 + 6 + 1
-    for page in pages:
-        assert Read(page.read_text()).scripts == []
-        assert SCRIPT not in page.read_text()
-    index = Read((shop / "pack" / "index.html").read_text())
-    assert SCRIPT in index.text
-    for target in index.links:
-        assert (shop / "pack" / target).is_file()
-    with (shop / "pack" / "records.csv").open(encoding="utf-8-sig", newline="") as stream:
-        rows = list(csv.DictReader(stream))
-    people = {row["person"] for row in rows}
-    assert {
-        SCRIPT,
-        "'=1+cmd|' /C calc'!A0",
-        "'+41 41",
-        "'@SUM(A1)",
-        'Ash "the" O\'Oak, & Co',
-        "../../up",
-    } <= people
-    assert not [cell for row in rows for cell in row.values() if cell.startswith(("=", "+", "-", "@"))]
-
-
-def test_the_pack_carries_head_day_and_revision(shop: Path) -> None:
-    """Each page can be held against the register later."""
-    head = sign(shop, "Ash")["head"]
-    run(shop, "export", "-o", str(shop / "pack"))
-    for page in (shop / "pack").rglob("*.html"):
-        text = Read(page.read_text()).text
-        assert head in text
-        assert date.today().isoformat() in text
-        assert load_course(shop).revision in text
-    assert data(shop, "verify", "--head", head)["whole"]
-
-
-def test_a_pack_does_not_overwrite_what_is_not_a_pack(shop: Path) -> None:
-    """A folder with other files is left alone."""
-    sign(shop, "Ash")
-    assert "onionskin did not make" in run(shop, "export", "-o", str(shop / "machines"), code=2).stderr
 
 
 def test_names_stay_out_of_the_site(shop: Path, tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from tests.program.make import read
 
 HEAD = "G21 G90 G17 G94\nM3 S18000\nG4 P5\nG0 Z20\n"
 TAIL = "G0 Z20\nM5\nM30\n"
+SMALL = HEAD + "G0 X60 Y65\nG0 Z2\nG1 Z-3 F300\nG1 X90 F900\n" + TAIL
 RADIUS = 1.0
 DEEP = -12.3
 
@@ -71,8 +72,8 @@ def _round(depth: float) -> Iterator[str]:
 
 def _side(axis: str, start: float, end: float, tab: float, last: bool) -> Iterator[str]:
     if last:
-        way = 1 if end > start else -1
-        yield from (f"G1 {axis}{tab - 7 * way:g} F1500", "G1 Z-9 F600", f"G1 {axis}{tab + 7 * way:g}", f"G1 Z{DEEP:g} F300")
+        half = 7 if end > start else -7
+        yield from (f"G1 {axis}{tab - half} F1500", "G1 Z-9 F600", f"G1 {axis}{tab + half}", f"G1 Z{DEEP:g} F300")
     yield f"G1 {axis}{end:g} F1500"
 
 

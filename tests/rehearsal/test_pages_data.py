@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from generator.finding import Finding, Severity
@@ -12,12 +14,14 @@ from generator.rehearsal.plan_drawing import plan_of
 from generator.rehearsal.stages import MOST_STAGES, stages_of
 from generator.rehearsal.tab_places import tab_places
 from generator.rehearsal.tiles import HEIGHT, OVERLAP, WIDTH, tiling
+from generator.rehearsal.track import WAIT
 from generator.rehearsal.words import clock_words, depth_words
 from tests.rehearsal.make import HEAD, TAIL, dibber, played, scene
 
 
 def finding(line: int, severity: Severity = Severity.STOP) -> Finding:
-    return Finding(id="made-up", severity=severity, says="Something is wrong.", mend="Mend it.", line=line, lines=(line,))
+    says = "Something is wrong."
+    return Finding(id="made-up", severity=severity, says=says, mend="Mend it.", line=line, lines=(line,))
 
 
 def test_the_dibber_board_is_told_in_a_few_rows() -> None:
@@ -28,7 +32,7 @@ def test_the_dibber_board_is_told_in_a_few_rows() -> None:
     assert [stage.kind for stage in stages] == ["M3", "G4", "cut", "cut", "cut", "M5"]
     assert [stage.count for stage in cuts] == [28, 1, 1]
     assert [stage.low for stage in cuts] == pytest.approx([-12.3, -5.0, -12.3])
-    assert all(one.end <= two.start + 1e-9 for one, two in zip(stages, stages[1:], strict=False))
+    assert all(one.end <= two.start + 1e-9 for one, two in pairwise(stages))
 
 
 def test_a_table_of_many_cuts_stays_readable() -> None:
@@ -115,8 +119,9 @@ def test_sheets_cover_the_plan_and_overlap(box: tuple[float, float, float, float
 
 def test_a_sheet_fits_both_papers() -> None:
     """ISO 216 A4 is 210 x 297 mm, US Letter (ANSI/ASME Y14.1 size A) 215.9 x 279.4 mm; margins are 8 mm all round."""
-    assert WIDTH + 9 <= min(210, 215.9) - 16
-    assert HEIGHT + 16 <= min(297, 279.4) - 16
+    narrowest, lowest = min(210, 215.9) - 16, min(297, 279.4) - 16
+    assert narrowest >= WIDTH + 9
+    assert lowest >= HEIGHT + 16
 
 
 def test_the_plan_says_how_low_the_nut_comes() -> None:
@@ -165,4 +170,6 @@ def test_what_is_not_known_is_said() -> None:
 def test_rapids_are_told_from_cuts() -> None:
     """The kind of every point is that of the move leading to it."""
     program, _, track = played(dibber())
-    assert all((track.kind[i] == RAPID) == (program.moves.kind[track.move[i]] == RAPID) for i in range(2, len(track)) if track.kind[i] != 6)  # fmt: skip
+    for index in range(2, len(track)):
+        if track.kind[index] != WAIT:
+            assert (track.kind[index] == RAPID) == (program.moves.kind[track.move[index]] == RAPID)

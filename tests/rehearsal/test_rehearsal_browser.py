@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
-from pypdf import PdfReader
 
-from generator.rehearse import Rehearsed
+from generator.rehearse import Rehearsed, rehearse_program
 from tests.conftest import Visit
-from tests.rehearsal.paper import level, strokes, upright
+from tests.rehearsal.conftest import JOB
+from tests.rehearsal.make import HEAD, TAIL
 
 pytestmark = pytest.mark.browser
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
@@ -47,6 +45,14 @@ def ink(page: Page, view: str, layer: str) -> str:
     return picture
 
 
+def drawn(page: Page) -> list[str]:
+    """Both views as drawn: the path as pixels, what stands still as elements."""
+    settle(page)
+    return [
+        ink(page, view, "data-faint") + page.inner_html(f"[data-view={view}] [data-still]") for view in ("plan", "side")
+    ]
+
+
 def test_the_page_needs_nothing_but_itself(at_page: Visit) -> None:
     """No request leaves the file, and the console stays empty."""
     settle(at_page.page)
@@ -57,7 +63,8 @@ def test_the_page_needs_nothing_but_itself(at_page: Visit) -> None:
 def test_the_browser_reads_the_very_numbers(at_page: Visit, rehearsed: Rehearsed) -> None:
     """Every place of the path arrives within half a micrometre, every line as it is."""
     track = at_page.page.evaluate(
-        "(t => ({x: [...t.x], y: [...t.y], z: [...t.z], t: [...t.t], line: [...t.line]}))(OnionskinRehearsal.clock.track)"
+        "(({x, y, z, t, line}) => ({x: [...x], y: [...y], z: [...z], t: [...t], line: [...line]}))"
+        "(OnionskinRehearsal.clock.track)"
     )
     own = rehearsed.show.track
     for axis in ("x", "y", "z", "t"):
@@ -69,7 +76,8 @@ def test_the_cutter_is_where_motion_has_it(at_page: Visit, rehearsed: Rehearsed)
     """At times picked all through the run the page and Python agree within the packing."""
     end = rehearsed.show.track.t[-1]
     for share in (0.013, 0.1, 0.333, 0.5, 0.77, 0.91, 1.0):
-        place = at_page.page.evaluate("t => { OnionskinRehearsal.go(t); return OnionskinRehearsal.place(); }", share * end)
+        at_page.page.evaluate("t => OnionskinRehearsal.go(t)", share * end)
+        place = at_page.page.evaluate("OnionskinRehearsal.place()")
         assert place == pytest.approx(rehearsed.show.track.at(share * end), abs=0.05)
 
 
@@ -212,19 +220,15 @@ def test_findings_are_marked_and_linked_both_ways(at_page: Visit, rehearsed: Reh
 def test_a_mistake_changes_the_picture_and_back(at_page: Visit, rehearsed: Rehearsed) -> None:
     """Each mistake draws something else, says what would have happened, and can be taken back."""
     page = at_page.page
-    settle(page)
-    own = {view: ink(page, view, "data-faint") + page.inner_html(f"[data-view={view}] [data-still]") for view in ("plan", "side")}
+    own = drawn(page)
     for mistake in rehearsed.show.mistakes:
         if mistake.applies:
             page.select_option("[data-mistake-choice]", mistake.id)
-            settle(page)
-            drawn = {v: ink(page, v, "data-faint") + page.inner_html(f"[data-view={v}] [data-still]") for v in own}
-            assert drawn != own, mistake.id
+            assert drawn(page) != own, mistake.id
             assert mistake.effects[0].says in page.inner_text("[data-mistake-banner]")
     page.click("[data-mistake-off]")
-    settle(page)
     assert page.locator("[data-mistake-banner]").is_hidden()
-    assert ink(page, "plan", "data-faint") + page.inner_html("[data-view=plan] [data-still]") == own["plan"]
+    assert drawn(page) == own
 
 
 def test_the_done_part_grows_and_shrinks_with_the_time(at_page: Visit) -> None:
@@ -260,15 +264,13 @@ def test_no_barrier_is_found(width: int, scheme: str, browser: Browser, rehearse
 def test_every_target_is_large_enough(at_page: Visit) -> None:
     """Buttons and choices are at least 24 px high and wide (WCAG 2.2, 2.5.8), the buttons 44 px."""
     page = at_page.page
-    sizes = page.eval_on_selector_all(
-        ".r-player button, .r-player select", "all => all.filter(one => one.offsetParent).map(one => [one.offsetWidth, one.offsetHeight])"
+    measure = (
+        "all => all.map(one => one.getBoundingClientRect()).map(box => [box.width, box.height]).filter(box => box[0])"
     )
-    assert sizes
-    assert all(min(size) >= 44 for size in sizes)
-    marks = page.eval_on_selector_all(
-        "[data-view] a", "all => all.map(one => { const box = one.getBoundingClientRect(); return [box.width, box.height]; })"
-    )
-    assert all(min(size) >= 24 for size in marks), marks
+    buttons = page.eval_on_selector_all(".r-player button, .r-player select", measure)
+    assert buttons
+    assert all(min(size) >= 44 for size in buttons)
+    assert all(min(size) >= 24 for size in page.eval_on_selector_all("[data-view] a", measure))
 
 
 def luminance(colour: str) -> float:
@@ -310,74 +312,20 @@ def test_without_scripts_the_words_are_all_there(browser: Browser, rehearsed: Re
     context.close()
 
 
-@pytest.fixture(scope="module", params=["A4", "Letter"])
-def printed(request: pytest.FixtureRequest, browser: Browser, rehearsed: Rehearsed, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PdfReader]:  # fmt: skip
-    path = tmp_path_factory.mktemp("paper") / f"{request.param}.pdf"
-    page = browser.new_page()
-    page.goto(rehearsed.output.as_uri())
-    page.pdf(path=path, format=request.param, prefer_css_page_size=False)
-    page.close()
-    yield PdfReader(path)
-
-
-def test_the_plan_is_printed_at_true_scale(printed: PdfReader, rehearsed: Rehearsed) -> None:
-    """On every sheet, on either paper, the check bars measure 100 mm along and across, to a tenth of a millimetre."""
-    assert rehearsed.show.plan is not None
-    sheets = [page for page in printed.pages if "Sheet" in page.extract_text()]
-    assert len(sheets) == len(rehearsed.show.plan.sheets.tiles)
-    for sheet in sheets:
-        found = strokes(sheet)
-        assert level(found, 100)
-        assert upright(found, 100)
-
-
-def test_the_drawing_has_the_scale_of_its_bars(printed: PdfReader, rehearsed: Rehearsed) -> None:
-    """The board's lower edge and the cross of zero, measured on paper, lie where the job has them."""
-    plan = rehearsed.show.plan
-    assert plan is not None
-    sheet = next(page for page in printed.pages if "Sheet A1" in page.extract_text())
-    found = strokes(sheet)
-    # The cross of zero is the only level stroke of 24 mm; the board's left edge, 260 mm long, rises from its middle.
-    (across,) = level(found, 24)
-    zero = (across[0] + across[2]) / 2, across[1]
-    edges = [s for s in upright(found, 260) if s[0] == pytest.approx(zero[0], abs=0.1)]
-    assert [min(s[1], s[3]) for s in edges] == pytest.approx([zero[1]], abs=0.1)
-    # Crosses between sheets A1 and B1 stand where the tiling says, seen from zero.
-    places = {(round(s[0] + 3 - zero[0], 1), round(s[1] - zero[1], 1)) for s in level(found, 6)}
-    wanted = [(round(x, 1), round(y, 1)) for x, y in plan.sheets.marks]
-    assert all(any(abs(x - a) <= 0.11 and abs(y - b) <= 0.11 for a, b in places) for x, y in wanted)
-
-
-def test_a_page_of_data_is_one_document(rehearsed: Rehearsed) -> None:
-    """The data in the page are plain JSON with no number a browser cannot read."""
-    text = rehearsed.output.read_text(encoding="utf-8")
-    found = re.search(r"data-rehearsal>(.*?)</script>", text, re.DOTALL)
-    assert found
-    assert "NaN" not in found[1]
-    assert "Infinity" not in found[1]
-    assert json.loads(found[1])["track"]["count"] == len(rehearsed.show.track)
-
-
-def test_a_long_program_still_opens(browser: Browser, tmp_path: Path) -> None:
-    """Three hundred thousand moves: the page says what it leaves out, opens, and plays to the end."""
-    import math
-
-    from generator.rehearse import rehearse_program
-    from tests.rehearsal.conftest import JOB
-    from tests.rehearsal.make import HEAD, TAIL
-
+def test_a_long_program_still_opens(browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With more points and moves than it takes, the page opens, plays, and says what it leaves out."""
+    monkeypatch.setattr("generator.rehearse.MOST_MISTAKE_MOVES", 1000)
     program = tmp_path / "dibber-board.nc"
-    with program.open("w", encoding="utf-8") as stream:
-        stream.write(HEAD + "G0 X180 Y130\nG0 Z2\nG1 Z0 F300\nF1500\n")
-        for i in range(300_000):
-            stream.write(f"X{180 + 100 * math.cos(i / 300):.3f} Y{130 + 70 * math.sin(i / 299):.3f} Z{-2 + math.sin(i / 999):.3f}\n")
-        stream.write(TAIL)
+    rounds = "".join(f"G2 X60 Y130 I120 J0 Z{15 + i % 9 / 10:g}\n" for i in range(1300))
+    program.write_text(HEAD + "G0 X60 Y130\nG0 Z2\nG1 Z0 F300\nF1500\n" + rounds + TAIL, encoding="utf-8")
     show = rehearse_program(program, JOB, tmp_path / "page.html").show
     assert show.track.left_out > 0
     assert show.mistakes_left_out
     page = browser.new_page()
     page.goto((tmp_path / "page.html").as_uri())
-    assert "points of the path are left out" in page.inner_text("main")
+    words = page.locator("main").inner_text()
+    assert "points of the path are left out" in words
+    assert show.mistakes_left_out in words
     page.focus("[data-stage]")
     page.keyboard.press("End")
     settle(page)

@@ -16,7 +16,7 @@ from generator.rehearsal.page import MARKER
 from generator.rehearsal.show import TriedMistake
 from generator.rehearse import Rehearsed
 from tests.rehearsal.conftest import JOB
-from tests.rehearsal.make import HEAD, TAIL, dibber
+from tests.rehearsal.make import HEAD, SMALL, TAIL
 
 
 def run(program: Path, output: Path, *more: str) -> Result:
@@ -26,7 +26,7 @@ def run(program: Path, output: Path, *more: str) -> Result:
 @pytest.fixture
 def program(tmp_path: Path) -> Path:
     path = tmp_path / "dibber-board.nc"
-    path.write_text(dibber(), encoding="utf-8")
+    path.write_text(SMALL, encoding="utf-8")
     return path
 
 
@@ -36,7 +36,7 @@ def test_one_file_is_written_and_named(program: Path, tmp_path: Path) -> None:
     data = json.loads(result.stdout)
     assert result.exit_code == (1 if data["verdict"] == "stop" else 0)
     assert data["bytes"] == (tmp_path / "page.html").stat().st_size
-    assert (data["lines"], data["sheets"]) == (dibber().count("\n"), 6)
+    assert (data["lines"], data["sheets"]) == (SMALL.count("\n"), 6)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["dibber-board.nc", "page.html"]
 
 
@@ -155,7 +155,7 @@ def test_a_program_s_text_stays_text(tmp_path: Path) -> None:
     """A comment that looks like the end of a script or like markup is shown, not obeyed."""
     program = tmp_path / "dibber-board.nc"
     nasty = "(</script><script>alert(1)</script><b>)"
-    program.write_text(dibber().replace("G0 Z20\n", f"G0 Z20 {nasty}\n", 1), encoding="utf-8")
+    program.write_text(SMALL.replace("G0 Z20\n", f"G0 Z20 {nasty}\n", 1), encoding="utf-8")
     page = tmp_path / "page.html"
     assert run(program, page).exit_code < 2
     text = page.read_text(encoding="utf-8")
@@ -163,6 +163,16 @@ def test_a_program_s_text_stays_text(tmp_path: Path) -> None:
     data = re.search(r"data-rehearsal>(.*?)</script>", text, re.DOTALL)
     assert data
     assert nasty in json.loads(data[1])["lines"]["4"]
+
+
+def test_a_page_of_data_is_one_document(rehearsed: Rehearsed) -> None:
+    """The data in the page are plain JSON with no number a browser cannot read."""
+    text = rehearsed.output.read_text(encoding="utf-8")
+    found = re.search(r"data-rehearsal>(.*?)</script>", text, re.DOTALL)
+    assert found
+    assert "NaN" not in found[1]
+    assert "Infinity" not in found[1]
+    assert json.loads(found[1])["track"]["count"] == len(rehearsed.show.track)
 
 
 def tried(rehearsed: Rehearsed, id_: str) -> TriedMistake:

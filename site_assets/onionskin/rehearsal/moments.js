@@ -51,6 +51,7 @@
     /* The pause is said aloud by the card's own live region. */
     function reached(index) {
       show(index);
+      box.scrollIntoView({ block: "nearest" });
       if (given[index] === null) cards[index].querySelector("[data-verdict]").textContent = "Paused here. Stop or go?";
     }
 

@@ -1,0 +1,101 @@
+"""What the clamp bench needs in the browser: the weak case of a job as plain numbers, and its three exercises.
+
+The browser works with what stands here and with grip.js; it knows no formula, no friction and no force of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from generator.hold.demand import browser_case
+from generator.hold.freeing import Freed
+from generator.hold.given import Pad, Point, Setup
+from generator.hold.kernel import Floats
+from generator.hold.outline import ring
+from generator.hold.pads import clamp
+from generator.hold.tabs import Tab, tab_pad
+from generator.holding.answer import Holding, strength_of
+from generator.holding.content_numbers import constant, fallback
+from generator.holding.contours import levels_for
+from generator.holding.picture import COLUMNS, ROWS, view_of
+from generator.holding.words import placing_order
+
+AREAS = ("vacuum", "tape")
+USUAL_TABS = 4
+HINGE_REACH = 15.0
+MOST_CLAMPS = 12
+
+
+def bench_data(h: Holding) -> dict[str, Any]:
+    """Plain data: the drawing's scale, the board's and the part's weak case, and what each exercise asks."""
+    view, board = view_of(h), h.situation.place.board
+    part = next((piece for piece in h.freed if not piece.slug), None)
+    return {
+        "scale": view.scale, "x0": view.area.x0, "y1": view.area.y1, "columns": COLUMNS, "rows": ROWS,
+        "needed": h.needed, "levels": list(levels_for(h.needed)), "most": MOST_CLAMPS, "reach": HINGE_REACH,
+        "board": [board.x0, board.y0, board.x1, board.y1], "exercises": exercises(h),
+        "view": {"board": _board(h)} | ({"part": _part(part, h)} if part else {}),
+    }  # fmt: skip
+
+
+def exercises(h: Holding) -> dict[str, int]:
+    """The exercises that this job allows, each with the most clamps or tabs its answer may use."""
+    part = next((piece for piece in h.freed if not piece.slug), None)
+    found = {"hinge": 2}
+    if h.reached and h.layout.count:
+        found["corner"] = h.layout.count
+    if part is not None:
+        found["part"] = max(USUAL_TABS, len(part.part.tabs))
+    return found
+
+
+def _board(h: Holding) -> dict[str, Any]:
+    s = h.situation
+    areas = [pad for pad in s.bare.pads if pad.kind in AREAS]
+    others = [pad for pad in s.bare.pads if pad.kind not in AREAS]
+    half, order = s.place.clamp.half_width, placing_order([pad.at for pad in s.pads])
+    return {
+        "case": _case(s.bare, ()), "areas": _pads(s.bare, areas), "others": _pads(s.bare, others),
+        "start": _pads(s.bare, [s.pads[number] for number in order[:MOST_CLAMPS]]),
+        "one": _pads(s.bare, [clamp((0.0, 0.0), s.press)])[0], "ring": _round(ring(s.path).real),
+        "loops": [_round(loop) for cut in s.cuts for loop in cut.loops],
+        "clear": half + s.room.keep_out(s.place.clamp.top) - s.room.spare, "half": half,
+    }  # fmt: skip
+
+
+def _part(piece: Freed, h: Holding) -> dict[str, Any]:
+    others = [pad for pad in piece.setup.pads if pad.kind != "tab"]
+    start = [pad for pad in piece.setup.pads if pad.kind == "tab"]
+    outline = np.array(piece.part.outline)
+    return {
+        "case": _case(piece.setup, ()), "areas": [], "others": _pads(piece.setup, others),
+        "start": _pads(piece.setup, start), "one": _pads(piece.setup, start[:1] or [_usual_tab(piece, h)])[0],
+        "ring": _round(ring(outline).real), "outline": _round(outline), "loops": [], "clear": 0, "half": 4,
+    }  # fmt: skip
+
+
+def _usual_tab(piece: Freed, h: Holding) -> Pad:
+    """A tab to offer where the job has none: the tabs calculator's width, no lower than it counts."""
+    calculators = h.situation.library.calculators
+    height = max(constant(calculators, "tabs", "height_least"), fallback(calculators, "tabs", "tab_height"))
+    tab = Tab(at=(0.0, 0.0), width=fallback(calculators, "tabs", "width"), height=height)
+    return tab_pad(tab, piece.part.kerf, strength_of(h.situation))
+
+
+def _case(setup: Setup, pads: Sequence[Pad]) -> dict[str, Any]:
+    """The set-up's weak case with these pads in place of its own."""
+    return browser_case(replace(setup, pads=tuple(pads)))
+
+
+def _pads(setup: Setup, pads: Sequence[Pad]) -> list[dict[str, float]]:
+    found: list[dict[str, float]] = _case(setup, pads)["pads"]
+    return found
+
+
+def _round(points: Floats) -> list[Point]:
+    """Places to a hundredth of a millimetre."""
+    return [(round(float(x), 2), round(float(y), 2)) for x, y in points]

@@ -1,0 +1,237 @@
+/* The clamp bench: clamps round this job's board, or tabs round its part, moved by hand or by key; margin, pivot and map
+ * follow at once. All numbers come from the page's data and from grip.js. */
+(function () {
+  "use strict";
+  var X = window.OnionskinX, grip = window.OnionskinGrip, maps = window.OnionskinBenchMap, marks = window.OnionskinBenchMarks;
+  var places = window.OnionskinPlaces;
+  var STEP = 5, FINE = 1, INSET = 2, RIM_TRIES = 60;
+  var NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+  function begin(root) {
+    var data = JSON.parse(root.dataset.bench), svg = root.querySelector("svg"), box = svg.viewBox.baseVal;
+    var state = { view: "board", pads: [], chosen: 0, areas: true, force: null };
+    var exercises = window.OnionskinExercises(root, data, state, {
+      restart: restart, areas: setAreas, marginAt: function (x, y) { return grip.answer(setup(), x, y).margin; }
+    });
+    var frame = 0, last = null;
+
+    function part(name) { return root.querySelector("[data-bench-" + name + "]"); }
+    function layer(name) { return svg.querySelector('[data-layer="' + name + '"]'); }
+    function place(x, y) { return [(x - data.x0) * data.scale, (data.y1 - y) * data.scale]; }
+    function view() { return data.view[state.view]; }
+    function what() { return state.view === "part" ? "tab" : "clamp"; }
+
+    function setup() {
+      var spec = view(), others = spec.others.concat(state.areas ? spec.areas : []), change = { pads: others.concat(state.pads) };
+      if (state.force !== null) Object.assign(change, { sideways: state.force, lift: 0 });
+      return Object.assign({}, spec.case, change);
+    }
+
+    function inTheWay(pad) {
+      var clear = view().clear;
+      return clear > 0 && view().loops.some(function (loop) { return places.nearest(loop, [pad.x, pad.y]).off < clear; });
+    }
+
+    function mapOf(now) {
+      var b = data.board, margins = grip.map(now, b[0], b[1], b[2], b[3], data.columns, data.rows);
+      return { columns: data.columns, rows: data.rows, x0: b[0], y0: b[1], x1: b[2], y1: b[3], margins: margins };
+    }
+
+    function draw() {
+      frame = 0;
+      var now = setup(), map = mapOf(now);
+      last = grip.worst(now, view().ring);
+      layer("map").innerHTML = maps.areas(map, data.levels, place) + waste();
+      layer("lines").innerHTML = maps.lines(map, data.levels, data.needed, place);
+      layer("worst").innerHTML = marks.worst(last, place, [box.width, box.height]);
+      drawPads();
+      say();
+    }
+
+    /* In the part's view the rest of the board is waste: it is drawn as plain wood over the map. */
+    function waste() {
+      if (state.view !== "part") return "";
+      return '<path class="b-waste" fill-rule="evenodd" d="' + [boardRim(0), view().outline].map(way).join("") + '"/>';
+    }
+
+    function boardRim(inset) {
+      var x0 = data.board[0] + inset, y0 = data.board[1] + inset, x1 = data.board[2] - inset, y1 = data.board[3] - inset;
+      return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]];
+    }
+
+    function way(points) {
+      return "M" + points.map(function (p) { return place(p[0], p[1]).map(function (v) { return X.fixed(v, 1); }).join(" "); }).join("L") + "Z";
+    }
+
+    /* Elements stay as they are while one is held or has the focus; only their inside is drawn anew. */
+    function drawPads() {
+      var home = layer("clamps");
+      while (home.children.length > state.pads.length) home.lastChild.remove();
+      while (home.children.length < state.pads.length) home.append(grasp(home.children.length));
+      state.pads.forEach(function (pad, number) {
+        var g = home.children[number], stands = inTheWay(pad);
+        g.innerHTML = state.view === "part" ? marks.tab(pad, number + 1, place)
+          : marks.clamp(pad, number + 1, view(), data.board, place, data.scale);
+        g.setAttribute("class", "b-hold" + (number === state.chosen ? " b-chosen" : "") + (stands ? " b-hit" : ""));
+        g.setAttribute("aria-label", what() + " " + (number + 1) + " at " + at(pad) + (stands ? ", in the cutter's way" : "") + "; arrow keys move it");
+      });
+    }
+
+    function grasp(number) {
+      var g = document.createElementNS("http://www.w3.org/2000/svg", "g");
+      g.setAttribute("tabindex", "0");
+      g.setAttribute("role", "button");
+      g.addEventListener("pointerdown", function (event) {
+        state.chosen = number;
+        g.setPointerCapture(event.pointerId);
+        g.focus({ preventScroll: true });
+        event.preventDefault();
+        draw();
+      });
+      g.addEventListener("pointermove", function (event) {
+        if (g.hasPointerCapture(event.pointerId)) move(number, pointed(event));
+      });
+      g.addEventListener("keydown", function (event) { key(event, number); });
+      g.addEventListener("focus", function () { choose(number); });
+      return g;
+    }
+
+    function choose(number) {
+      if (state.chosen === number) return;
+      state.chosen = number;
+      drawPads();
+    }
+
+    function pointed(event) {
+      var p = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+      return [p.x / data.scale + data.x0, data.y1 - p.y / data.scale];
+    }
+
+    function key(event, number) {
+      var way = NUDGES[event.key];
+      if (event.key === "Delete" || event.key === "Backspace") remove(number);
+      else if (way) nudge(number, way, event.shiftKey ? FINE : STEP);
+      else return;
+      event.preventDefault();
+    }
+
+    function nudge(number, way, step) {
+      var pad = state.pads[number];
+      if (!pad) return;
+      if (state.view === "part") along(number, way, step);
+      else move(number, [pad.x + way[0] * step, pad.y + way[1] * step]);
+    }
+
+    /* A tab can only stand on the outline, so a key moves it to the next place there that lies in its direction. */
+    function along(number, way, step) {
+      var pad = state.pads[number];
+      var tries = [step, -step].map(function (distance) { return places.walked(view().outline, [pad.x, pad.y], distance); });
+      tries.sort(function (a, b) { return dot(b, pad, way) - dot(a, pad, way); });
+      if (dot(tries[0], pad, way) > 1e-6) move(number, tries[0]);
+    }
+
+    function dot(point, pad, way) { return (point[0] - pad.x) * way[0] + (point[1] - pad.y) * way[1]; }
+
+    function move(number, point) {
+      var b = data.board, kept = state.view === "part" ? places.nearest(view().outline, point).at
+        : [Math.min(Math.max(point[0], b[0] + INSET), b[2] - INSET), Math.min(Math.max(point[1], b[1] + INSET), b[3] - INSET)];
+      state.pads[number] = Object.assign({}, state.pads[number], { x: kept[0], y: kept[1] });
+      later();
+    }
+
+    function later() {
+      if (!frame) frame = window.requestAnimationFrame(draw);
+    }
+
+    function add() {
+      if (state.pads.length >= data.most) return;
+      state.pads.push(Object.assign({}, view().one, freePlace()));
+      state.chosen = state.pads.length - 1;
+      later();
+    }
+
+    /* Somewhere on the rim that is far from all others. */
+    function freePlace() {
+      var rim = state.view === "part" ? view().outline : boardRim(8), best = null, long = places.length(rim);
+      for (var k = 0; k < RIM_TRIES; k++) {
+        var p = places.walked(rim, rim[0], k * long / RIM_TRIES), least = Infinity;
+        state.pads.forEach(function (pad) { least = Math.min(least, Math.hypot(pad.x - p[0], pad.y - p[1])); });
+        if (!best || least > best.least + 1e-9) best = { least: least, at: p };
+      }
+      return { x: best.at[0], y: best.at[1] };
+    }
+
+    function remove(number) {
+      if (!state.pads.length) return;
+      state.pads.splice(number, 1);
+      state.chosen = Math.max(0, Math.min(number, state.pads.length - 1));
+      later();
+    }
+
+    function restart(name, pads) {
+      state.view = name;
+      state.pads = pads || view().start.slice();
+      state.chosen = 0;
+      svg.setAttribute("data-view", name);
+      root.querySelectorAll("[data-what]").forEach(function (word) { word.textContent = what(); });
+      root.querySelectorAll("[data-bench-view]").forEach(function (radio) { radio.checked = radio.value === name; });
+      layer("clamps").replaceChildren();
+      later();
+    }
+
+    function at(pad) { return "(" + Math.round(pad.x) + ", " + Math.round(pad.y) + ") mm"; }
+    function times(margin) { return X.showNumber(margin < 10 ? Math.floor(margin * 10 + 1e-9) / 10 : Math.floor(margin), "1", 2) + " times"; }
+
+    function say() {
+      var hits = state.pads.filter(inTheWay).length, thing = state.view === "part" ? "part" : "board";
+      var would = { turning: "turn about " + (last.pivot ? at({ x: last.pivot[0], y: last.pivot[1] }) : "a point"), sliding: "slide",
+        lift: "lift off", tipping: "tip over its edge" }[last.rules];
+      var holds = last.margin >= data.needed;
+      part("margin").textContent = Number.isFinite(last.margin) ? times(last.margin) : "no answer";
+      part("verdict").textContent = (holds ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
+        at(last) + " the " + thing + " would " + would + " first." + (hits ? " " + hits + (hits > 1 ? " clamps stand" : " clamp stands") + " in the cutter's way." : "");
+      root.classList.toggle("os-bench--holds", holds && !hits);
+      part("count").textContent = state.pads.length + " " + what() + (state.pads.length === 1 ? "" : "s");
+      part("reading").textContent = state.force === null ? "" : "By this estimate your pull starts to move it at " +
+        X.show(last.margin * state.force, "N", 2) + " or more, at the weakest place and in the weakest direction.";
+      exercises.look(last, hits);
+    }
+
+    function setAreas(counted) {
+      state.areas = counted;
+      if (part("areas")) part("areas").checked = counted;
+      later();
+    }
+
+    function force() {
+      var field = part("force"), value = field.value.trim() === "" ? null : Number(field.value);
+      var good = value === null || (Number.isFinite(value) && value >= Number(field.min) && value <= Number(field.max));
+      field.setAttribute("aria-invalid", String(!good));
+      part("force-error").hidden = good;
+      state.force = good ? value : null;
+      later();
+    }
+
+    root.querySelectorAll("[data-nudge]").forEach(function (button) {
+      button.addEventListener("click", function () { nudge(state.chosen, NUDGES[button.dataset.nudge], STEP); });
+    });
+    root.querySelectorAll("[data-bench-view]").forEach(function (radio) {
+      radio.addEventListener("change", function () { restart(radio.value); });
+    });
+    part("add").addEventListener("click", add);
+    part("remove").addEventListener("click", function () { remove(state.chosen); });
+    part("restart").addEventListener("click", function () { restart(state.view); });
+    part("next").addEventListener("click", function () { choose((state.chosen + 1) % Math.max(1, state.pads.length)); });
+    part("force").addEventListener("input", force);
+    if (part("areas")) part("areas").addEventListener("change", function () { setAreas(part("areas").checked); });
+    svg.setAttribute("role", "group");
+    svg.setAttribute("aria-label", "The bed from above; everything that can be moved is listed in it");
+    svg.querySelector("title").remove();
+    layer("spots").remove();
+    root.querySelectorAll("[data-live]").forEach(function (live) { live.hidden = false; });
+    restart("board");
+    draw();
+  }
+
+  document.querySelectorAll("[data-bench]").forEach(begin);
+})();

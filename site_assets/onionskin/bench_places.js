@@ -1,0 +1,53 @@
+/* Places on closed lines for the clamp bench: nearest point, walking along, length, distance. Points are [x, y] in mm. */
+(function () {
+  "use strict";
+
+  function sides(line) {
+    return line.map(function (a, k) { return [a, line[(k + 1) % line.length]]; });
+  }
+
+  function nearestOnSide(a, b, p) {
+    var dx = b[0] - a[0], dy = b[1] - a[1], square = dx * dx + dy * dy;
+    var share = square ? Math.min(Math.max(((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / square, 0), 1) : 0;
+    var at = [a[0] + share * dx, a[1] + share * dy];
+    return { at: at, off: Math.hypot(p[0] - at[0], p[1] - at[1]) };
+  }
+
+  function nearest(line, p) {
+    var best = null;
+    sides(line).forEach(function (side) {
+      var found = nearestOnSide(side[0], side[1], p);
+      if (!best || found.off < best.off) best = found;
+    });
+    return best;
+  }
+
+  function length(line) {
+    return sides(line).reduce(function (sum, s) { return sum + Math.hypot(s[1][0] - s[0][0], s[1][1] - s[0][1]); }, 0);
+  }
+
+  /* How far round the line its place nearest to `p` lies. */
+  function gone(line, p) {
+    var before = 0, best = null;
+    sides(line).forEach(function (s) {
+      var found = nearestOnSide(s[0], s[1], p);
+      if (!best || found.off < best.off) best = { off: found.off, gone: before + Math.hypot(found.at[0] - s[0][0], found.at[1] - s[0][1]) };
+      before += Math.hypot(s[1][0] - s[0][0], s[1][1] - s[0][1]);
+    });
+    return best.gone;
+  }
+
+  /* The place `distance` further round the line than `from`; backwards where it is negative. */
+  function walked(line, from, distance) {
+    var whole = length(line), left = (((gone(line, from) + distance) % whole) + whole) % whole;
+    var all = sides(line);
+    for (var k = 0; k < all.length; k++) {
+      var a = all[k][0], b = all[k][1], long = Math.hypot(b[0] - a[0], b[1] - a[1]);
+      if (left <= long && long > 0) return [a[0] + (b[0] - a[0]) * left / long, a[1] + (b[1] - a[1]) * left / long];
+      left -= long;
+    }
+    return line[0];
+  }
+
+  window.OnionskinPlaces = Object.freeze({ nearest: nearest, length: length, walked: walked });
+})();
