@@ -35,7 +35,8 @@ class Judged:
 def judge(checks: Iterable[Check], read: Sequence[Finding], facts: Scope, say: Say) -> Judged:
     """The verdict on a program: `read` are the reader's own findings, `facts` hold every name checks may use.
 
-    `say` writes a text with its values. A check fires where its condition is true and asks where it cannot be told.
+    `say` writes a text with its values. A check fires where its condition is true, and asks for what it needs
+    unless its condition is surely false.
     """
     answers = [(check, evaluate(check.when, facts)) for check in checks]
     fired = [check for check, answer in answers if answer is True]
@@ -46,7 +47,7 @@ def judge(checks: Iterable[Check], read: Sequence[Finding], facts: Scope, say: S
     found = [_finding(check, _same_group(check, fired), facts, say) for check in kept]
     found += [finding for finding in read if finding.id not in covered]
     findings = tuple(sorted(found, key=lambda finding: (_ORDER[finding.severity], finding.line or 0, finding.id)))
-    asked = _asked([check for check, answer in answers if answer is None and check.id not in covered], facts)
+    asked = _asked([check for check, answer in answers if answer is not False and check.id not in covered], facts)
     return Judged(verdict=_verdict(findings, asked), findings=findings, asked=asked)
 
 
@@ -92,7 +93,7 @@ def _lines(check: Check, facts: Scope) -> list[int]:
 
 
 def _asked(checks: Iterable[Check], facts: Scope) -> tuple[Asked, ...]:
-    """The unknown facts behind conditions that cannot be told; a mere note is not worth a question."""
+    """The unknown facts behind conditions that are not surely false; a mere note is not worth a question."""
     titles: dict[str, list[str]] = {}
     for check in checks:
         if check.severity != "note":

@@ -149,7 +149,8 @@ def changed(document: Mapping[str, Any], setup: Mapping[str, str | list[str]]) -
 
 def marked(source: Source) -> list[str]:
     """The lines of a program under a comment that warns of what is in it."""
-    texts = b"".join(source.pieces()).decode("latin-1").splitlines()
+    whole = b"".join(source.pieces()).decode("latin-1").replace("\r\n", "\n").replace("\r", "\n")
+    texts = whole.removesuffix("\n").split("\n")
     at = 1 if texts and texts[0].strip() == "%" else 0
     return [*texts[:at], WARNING, *texts[at:]]
 

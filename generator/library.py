@@ -30,8 +30,8 @@ MODULES: dict[str, str] = {
 
 # Pages the generator makes by itself, which texts may link to as page:name.
 MADE_PAGES = frozenset({
-    "all-sheets", "clamp-bench", "cutters", "drills", "glossary", "hazards", "legal", "materials", "my-machine", "papers", "reviews", "rules", "sources",
-    "stop-map",
+    "all-sheets", "clamp-bench", "cutters", "drills", "glossary", "hazards", "legal", "materials", "my-machine",
+    "papers", "reviews", "rules", "sources", "stop-map",
 })  # fmt: skip
 
 

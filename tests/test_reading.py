@@ -30,27 +30,51 @@ ONLY_WITH: list[tuple[str, str, str]] = [
     ("probe.kind != 'none'", "checklists/", "Remove the touch plate"),
     ("'vacuum' in hold_down.kinds", "checklists/", "vacuum (gauge|pump)"),
     ("'vacuum' in hold_down.kinds", "lessons/", "On this machine the gauge line"),
-    ("'t-slots' in hold_down.kinds or 'threaded-inserts' in hold_down.kinds", "checklists/pre-run", "Measure the tallest clamp"),
+    (
+        "'t-slots' in hold_down.kinds or 'threaded-inserts' in hold_down.kinds",
+        "checklists/pre-run",
+        "Measure the tallest clamp",
+    ),
     ("spindle.switching == 'by-hand'", "checklists/", "Pull the spindle's plug"),
     ("spindle.switching == 'by-hand'", "lessons/", "the spindle is switched on by hand, just before"),
     ("spindle.switching == 'by-drive-panel'", "checklists/", "drive panel"),
     ("spindle.switching == 'by-drive-panel'", "lessons/first-start", "Press run on the drive panel"),
     ("spindle.switching != 'by-hand'", "checklists/", "Read the spindle start line"),
-    ("spindle.switching == 'by-program' or spindle.switching == 'by-program-with-speed'", "lessons/first-start", "The program starts the spindle"),
+    (
+        "spindle.switching == 'by-program' or spindle.switching == 'by-program-with-speed'",
+        "lessons/first-start",
+        "The program starts the spindle",
+    ),
     ("stop.kind == 'none'", "lessons/", "This machine has no stop button"),
-    ("stop.kind == 'motors-only' or stop.kind == 'none' or stop.kind == 'software-only'", "lessons/", "Your stop does not cut the spindle"),
-    ("stop.kind == 'motors-only' or stop.kind == 'none' or stop.kind == 'software-only'", "checklists/emergency", "Switch the spindle off as well"),
+    (
+        "stop.kind == 'motors-only' or stop.kind == 'none' or stop.kind == 'software-only'",
+        "lessons/",
+        "Your stop does not cut the spindle",
+    ),
+    (
+        "stop.kind == 'motors-only' or stop.kind == 'none' or stop.kind == 'software-only'",
+        "checklists/emergency",
+        "Switch the spindle off as well",
+    ),
     ("gantry.motors == 'two-not-squared'", "checklists/", "Measure the gantry gap"),
     ("limits.kind == 'none'", "lessons/", "Nothing stops this machine at its ends"),
     ("limits.kind != 'none'", "lessons/parts-and-axes", "Limits guard the ends"),
     ("controller.kind == 'hand-controller'", "lessons/", "runs from a hand controller"),
-    ("controller.kind == 'streaming' or controller.kind == 'computer'", "checklists/", "Switch the computer's sleep off"),
-    ("tool_change.kind == 'skipped' or tool_change.kind == 'first-only'", "lessons/", "This controller skips tool changes"),
+    (
+        "controller.kind == 'streaming' or controller.kind == 'computer'",
+        "checklists/",
+        "Switch the computer's sleep off",
+    ),
+    (
+        "tool_change.kind == 'skipped' or tool_change.kind == 'first-only'",
+        "lessons/",
+        "This controller skips tool changes",
+    ),
     ("people.mode != 'alone'", "checklists/", "Say who keeps a hand at the stop"),
     ("people.mode == 'alone'", "checklists/", "Say your call time"),
     ("drive.z_falls", "lessons/recovery", "Z sinks here"),
     ("length(supply.shared_with) > 0", "lessons/recovery", "This machine shares its circuit"),
-]  # fmt: skip
+]
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +98,9 @@ WHO = [*sorted(DEMO.views), NOBODY]
 
 
 @pytest.mark.parametrize("who", WHO)
-def test_no_step_speaks_of_what_the_machine_lacks(who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]) -> None:
+def test_no_step_speaks_of_what_the_machine_lacks(
+    who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]
+) -> None:
     """Sentences about a part are seen only where the machine has the part, or where nobody knows."""
     facts = courses[who].view.facts
     for condition, where, sentence in ONLY_WITH:
@@ -85,7 +111,9 @@ def test_no_step_speaks_of_what_the_machine_lacks(who: str, courses: dict[str, C
 
 
 @pytest.mark.parametrize("case", ONLY_WITH, ids=[f"{n}-{case[2][:30]}" for n, case in enumerate(ONLY_WITH)])
-def test_each_such_sentence_is_seen_by_some_machine(case: tuple[str, str, str], seen: dict[str, dict[str, Visible]]) -> None:
+def test_each_such_sentence_is_seen_by_some_machine(
+    case: tuple[str, str, str], seen: dict[str, dict[str, Visible]]
+) -> None:
     """The sentences looked for above exist; the machine nobody knows sees them all."""
     _, where, sentence = case
     text = " ".join(page.text for path, page in seen[NOBODY].items() if path.startswith(where))
@@ -93,8 +121,10 @@ def test_each_such_sentence_is_seen_by_some_machine(case: tuple[str, str, str], 
 
 
 @pytest.mark.parametrize("who", WHO)
-def test_what_is_unknown_is_seen_behind_its_if(who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]) -> None:
-    """A block without an answer is shown with "If ..." or "Unless ..."; one with an answer has none, and no is hidden."""
+def test_what_is_unknown_is_seen_behind_its_if(
+    who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]
+) -> None:
+    """A block without an answer is shown with "If ..." or "Unless ..."; one with an answer has no lead."""
     facts, rules = courses[who].view.facts, courses[who].library.rules
     for path, page in seen[who].items():
         for block in page.blocks:
@@ -110,8 +140,11 @@ def test_what_is_unknown_is_seen_behind_its_if(who: str, courses: dict[str, Cour
 
 def test_a_machine_nobody_knows_reads_more_than_any_other(seen: dict[str, dict[str, Visible]]) -> None:
     """Not knowing adds lines to the lists and never takes one away."""
+
     def items(who: str) -> int:
-        return sum(block.seen for path, page in seen[who].items() if path.startswith("checklists/") for block in page.blocks)
+        return sum(
+            block.seen for path, page in seen[who].items() if path.startswith("checklists/") for block in page.blocks
+        )
 
     assert all(items(NOBODY) > items(who) for who in WHO if who != NOBODY)
 
@@ -121,7 +154,9 @@ def test_no_value_is_left_open(who: str, seen: dict[str, dict[str, Visible]]) ->
     """No hole, no None, no NaN, and no empty brackets where a value should stand."""
     for path, page in seen[who].items():
         text = page.marked
-        found = re.search(r"\{\{|\}\}|\x01 ?None\b|\bnan\b|\bNaN\b|\bundefined\b|\bnull\b|\(\s*\)|\bTrue\b|\bFalse\b", text)
+        found = re.search(
+            r"\{\{|\}\}|\x01 ?None\b|\bnan\b|\bNaN\b|\bundefined\b|\bnull\b|\(\s*\)|\bTrue\b|\bFalse\b", text
+        )
         assert not found, (path, text[max(0, found.start() - 60) : found.end() + 40])
 
 
@@ -130,8 +165,11 @@ def test_every_number_has_its_unit(who: str, seen: dict[str, dict[str, Visible]]
     """A value that is a number alone is followed by the thing it counts or the unit it is in."""
     for path, page in seen[who].items():
         for found, after in page.bare_numbers:
-            assert re.match(r"(inch|inches|flutes?|teeth|tooth|turns?|passes|pass|straps?|clamps?|tabs?|screws?|times|×|of|points?|"
-                            r"cutters?|steps?|presses|metres|notes?|millimetres?|holes?|people|motors?|marks?)\b", after), (path, found)  # fmt: skip
+            assert re.match(
+                r"(inch|inches|flutes?|teeth|tooth|turns?|passes|pass|straps?|clamps?|tabs?|screws?|times|×|of|points?|"
+                r"cutters?|steps?|presses|metres|notes?|millimetres?|holes?|people|motors?|marks?)\b",
+                after,
+            ), (path, found)
 
 
 @pytest.mark.parametrize("who", sorted(DEMO.views))
@@ -150,7 +188,9 @@ def test_the_machine_nobody_knows_really_has_no_facts(courses: dict[str, Course]
 
 
 @pytest.mark.parametrize("who", WHO)
-def test_no_two_variants_contradict_each_other(who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]) -> None:
+def test_no_two_variants_contradict_each_other(
+    who: str, courses: dict[str, Course], seen: dict[str, dict[str, Visible]]
+) -> None:
     """Where the answer is known, a rule's yes side and its no side are never seen together."""
     facts, rules = courses[who].view.facts, courses[who].library.rules
     for path, page in seen[who].items():

@@ -97,11 +97,12 @@ def _spots(s: Situation) -> Spots:
 
 def _fewest(s: Situation, spots: Sequence[Spot]) -> LayoutAnswer:
     """The fewest clamps; none where the other hold-downs do alone, or where there is nowhere to put one."""
-    alone = grip(s.bare, s.path, s.room.cutter_radius)
-    if alone.margin.low >= s.wanted.margin or not spots:
-        return LayoutAnswer(
-            count=0, positions=(), spots=(), exact=True, bound=0, needed=s.wanted.margin, grip=alone, findings=()
-        )
+    if s.bare.pads or not spots:
+        alone = grip(s.bare, s.path, s.room.cutter_radius)
+        if alone.margin.low >= s.wanted.margin or not spots:
+            return LayoutAnswer(
+                count=0, positions=(), spots=(), exact=True, bound=0, needed=s.wanted.margin, grip=alone, findings=()
+            )
     return fewest_clamps(
         s.bare, spots, s.path, s.wanted.margin, s.wanted.fewest, cutter_radius=s.room.cutter_radius
     )

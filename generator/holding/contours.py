@@ -21,22 +21,28 @@ def levels_for(needed: float) -> tuple[float, ...]:
 
 def region(found: MarginMap, level: float, place: Place) -> str:
     """The path round all places whose margin is at least `level`: cells joined in rows, or cut at the line."""
-    way = ""
+    way, x, y, reach = "", found.x.tolist(), found.y.tolist(), _reaching(found, level)
     for row in range(len(found.y) - 1):
         start: float | None = None
         for column in range(len(found.x) - 1):
-            corners = _cell(found, row, column)
-            whole = all(margin >= level for _, _, margin in corners)
-            if not whole and start is not None:
-                way += _box(start, corners[0][0], corners[0][1], corners[2][1], place)
+            count = reach[row][column]
+            if count < 4 and start is not None:
+                way += _box(start, x[column], y[row], y[row + 1], place)
                 start = None
-            if not whole:
-                way += _cut_cell(corners, level, place)
-            elif start is None:
-                start = corners[0][0]
+            if count == 4:
+                start = x[column] if start is None else start
+            elif count:
+                way += _cut_cell(_cell(found, row, column), level, place)
         if start is not None:
-            way += _box(start, float(found.x[-1]), float(found.y[row]), float(found.y[row + 1]), place)
+            way += _box(start, x[-1], y[row], y[row + 1], place)
     return way
+
+
+def _reaching(found: MarginMap, level: float) -> list[list[int]]:
+    """How many corners of each cell reach the level: most cells are whole or empty and need no more."""
+    at = (found.margin >= level).astype(int)
+    counts: list[list[int]] = (at[:-1, :-1] + at[:-1, 1:] + at[1:, :-1] + at[1:, 1:]).tolist()
+    return counts
 
 
 def _cell(found: MarginMap, row: int, column: int) -> list[Corner]:
@@ -63,8 +69,8 @@ def _cut_cell(corners: Sequence[Corner], level: float, place: Place) -> str:
 def contour(found: MarginMap, level: float) -> list[tuple[Point, Point]]:
     """The pieces of the line on which the margin is `level`: two crossings of a cell's sides joined."""
     pieces: list[tuple[Point, Point]] = []
-    for row in range(len(found.y) - 1):
-        for column in range(len(found.x) - 1):
+    for row, counts in enumerate(_reaching(found, level)):
+        for column in (column for column, count in enumerate(counts) if 0 < count < 4):
             corners = _cell(found, row, column)
             met = [at for k in range(4) if (at := _crossing(corners[k], corners[(k + 1) % 4], level)) is not None]
             pieces += [(met[i], met[i + 1]) for i in range(0, len(met) - 1, 2)]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generator.hold.kernel import Floats
-from generator.hold.outline import inside
+from generator.hold.outline import distance_to_segments, inside
 from generator.model.job import Job, Operation
 from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Shape
 
@@ -68,7 +68,8 @@ def outlines_of(shape: Shape) -> list[Floats]:
         case Circle():
             return [_arc((shape.x, shape.y), shape.diameter / 2, 0.0, 2 * np.pi)[:-1]]
         case GridOfCircles():
-            return [_arc(centre, shape.diameter / 2, 0.0, 2 * np.pi)[:-1] for centre in shape.centres()]
+            ring = _arc((0.0, 0.0), shape.diameter / 2, 0.0, 2 * np.pi)[:-1]
+            return [ring + np.array(centre) for centre in shape.centres()]
         case Polygon():
             corners = np.array(shape.points, dtype=np.float64)
             return [corners if _signed_area(corners) >= 0 else corners[::-1]]
@@ -139,7 +140,8 @@ def _rows(outline: Floats, radius: float) -> Iterator[Floats]:
         return
     xs, ys = (np.linspace(a, b, int(np.ceil((b - a) / (2 * radius))) + 1) for a, b in zip(low, high, strict=True))
     places = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-    places = places[inside(places, outline)]
+    away = distance_to_segments(places, outline, np.roll(outline, -1, axis=0)).min(axis=1)
+    places = places[inside(places, outline) & (away >= radius * (1 - 1e-9))]
     yield from (row for y in ys if len(row := places[places[:, 1] == y]))
 
 

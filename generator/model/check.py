@@ -34,8 +34,8 @@ class Case(Content):
 class Check(Content):
     """One thing looked for in a program with its machine and job.
 
-    Where `when` cannot be told because a fact in `needs` is unknown, the check asks for that fact. `lines` names the
-    fact that holds the lines it cites. Of the checks of one `group` only the gravest speaks. `covers` are checks and
+    Unless `when` is surely false, the check asks for every fact in `needs` that is unknown. `lines` names the fact
+    that holds the lines it cites. Of the checks of one `group` only the gravest speaks. `covers` are checks and
     findings of the reader that have the same cause and need no words of their own once this one speaks.
     """
 

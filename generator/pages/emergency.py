@@ -25,7 +25,7 @@ def emergency_pages(course: Course) -> list[Page]:
     if CARD not in course.library.checklists:
         return []
     card = course.library.checklists[CARD]
-    live, digests = Live(course), sheet_digests(course, card)
+    live, digests = Live(course), sheet_digests(course, (PATH, card))
     controls = {id_: _controls(name, found) for id_, (name, found) in stop_maps(course).items()}
     html = render("emergency.html.j2", items=[line for point in card.points for line in lines(point, live)],
                   controls=for_each(course, controls), workshop=course.home.workshop,

@@ -154,5 +154,3 @@ def _stop(run: Run, block: Block) -> None:
     run.event(f"M{code}")
     if code in (2, 30):
         run.state.ended = f"M{code}"
-
-

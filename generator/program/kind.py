@@ -60,8 +60,5 @@ def count_signs(line: Line, text: str, tally: Counter[str]) -> None:
 def commented_codes(line: Line) -> list[str]:
     """Spindle starts and tool changes that someone has turned into a comment: '(M3)', '(M6)'."""
     return [
-        f"(M{code})"
-        for comment in line.comments
-        if _WORDS_ONLY(comment)
-        for code in _STARTS_SOMETHING.findall(comment)
+        f"(M{code})" for comment in line.comments if _WORDS_ONLY(comment) for code in _STARTS_SOMETHING.findall(comment)
     ]

@@ -59,28 +59,37 @@ def envelope(moves: Moves, kinds: Iterable[int]) -> tuple[list[float | None], li
     """
     kinds = set(kinds)
     selector = chosen(moves, kinds)
+    places = _ends_or_starts(selector)
     low: list[float | None] = []
     high: list[float | None] = []
     boxes = [arc_box(moves, number) for number in range(len(moves.arc_move))] if kinds & {ARC_CW, ARC_CCW} else []
     for axis, values in enumerate((moves.x, moves.y, moves.z)):
-        first = moves.start[axis]
-        # An unknown start adds nothing; the first end in its place keeps starts and selector in step.
-        starts = chain((first if first == first else values[0],) if values else (), values)
-        ends = chain(
-            compress(values, selector), compress(starts, selector),
-            (box[side][axis] for box in boxes for side in (0, 1)),
-        )  # fmt: skip
-        least, most = _ends_of(ends)
+        more = [box[side][axis] for box in boxes for side in (0, 1)]
+        if selector[:1] == b"\1":
+            more.append(moves.start[axis])
+        least, most = _ends_of(values, places, more)
         low.append(least)
         high.append(most)
     return low, high
 
 
-def _ends_of(values: Iterable[float]) -> tuple[float | None, float | None]:
-    held = array("d", values)
-    if math.isnan(sum(held)):
-        held = array("d", (value for value in held if value == value))
-    return (min(held), max(held)) if held else (None, None)
+def _ends_or_starts(selector: bytes) -> bytes:
+    """A selector of every end that belongs to a chosen move or is where a chosen move starts.
+
+    As one large number, since going through a million bytes takes longer than all the rest.
+    """
+    as_number = int.from_bytes(selector, "little")
+    return (as_number | as_number >> 8).to_bytes(len(selector), "little")
+
+
+def _ends_of(values: array[float], places: bytes, more: list[float]) -> tuple[float | None, float | None]:
+    """Least and most of the chosen values and some more; unknown ones do not count."""
+    known = [value for value in more if value == value]
+    if math.isnan(sum(compress(values, places))):
+        known += [value for value in compress(values, places) if value == value]
+        return (min(known), max(known)) if known else (None, None)
+    least = min(chain(compress(values, places), known), default=None)
+    return least, max(chain(compress(values, places), known), default=None)
 
 
 def arc_box(moves: Moves, number: int) -> tuple[Point, Point]:
@@ -149,6 +158,8 @@ def move_speeds(moves: Moves, lengths: array[float], setup: Setup) -> array[floa
 
 def _limit_by_axes(moves: Moves, lengths: array[float], speeds: array[float], setup: Setup) -> None:
     most_xy, most_z = (setup.feed_max_xy or math.inf) / 60, (setup.feed_max_z or math.inf) / 60
+    if max(moves.feed, default=0.0) / 60 <= min(most_xy, most_z):
+        return
     z0 = moves.start[2]
     for index, (z, length, kind) in enumerate(zip(moves.z, lengths, moves.kind, strict=True)):
         rise = abs(z - z0)

@@ -116,7 +116,7 @@ class ClampWatch:
         if self._free is None:
             return False
         x_low, y_low, x_high, y_high = self._free
-        for x, y, _ in points:
+        for x, y, _ in points:  # noqa: SIM110 - called for every move, and all() takes twice as long
             if not (x_low < x < x_high and y_low < y < y_high):
                 return False
         return True
@@ -163,26 +163,30 @@ class StockWatch:
     """Follows cutting moves against the edges, the bottom and the cutter's own length."""
 
     def __init__(self, setup: Setup, seen: Occurrences) -> None:
-        self._setup, self._seen = setup, seen
+        self._seen, self._stock = seen, setup.stock
         self._radius = (setup.cutter_diameter or 0.0) / 2
         self._beside: float | None = 0.0 if setup.stock else None
+        top, bottom, edges = setup.stock_top, setup.stock_bottom, setup.flute_length
+        # Heights below which a cut is in the stock, below the stock, and deeper than the edges are long.
+        self._contact = -math.inf if top is None else top - _DEEP
+        self._through = -math.inf if bottom is None else bottom - _DEEP
+        self._shank = -math.inf if top is None or edges is None else top - edges
 
     def cut(self, line: int, low: Point, high: Point) -> None:
         """One cutting move by its lowest and highest coordinates."""
-        setup = self._setup
-        top, bottom = setup.stock_top, setup.stock_bottom
-        if top is None or not low[2] < top - _DEEP:
+        if not low[2] < self._contact:
             return
-        if bottom is not None and low[2] < bottom - _DEEP:
+        if low[2] < self._through:
             self._seen.add("cut_below_stock", line)
-        if setup.flute_length is not None and top - low[2] > setup.flute_length:
+        if low[2] < self._shank:
             self._seen.add("cut_deeper_than_flutes", line)
-        stock = setup.stock
-        if stock is not None:
-            beside = max(stock[0] - low[0], stock[1] - low[1], high[0] - stock[2], high[1] - stock[3])
-            self._beside = max(self._beside or 0.0, beside)
-            if beside > self._radius + _DEEP:
-                self._seen.add("cut_off_stock", line)
+        stock = self._stock
+        if stock is None or (low[0] >= stock[0] and low[1] >= stock[1] and high[0] <= stock[2] and high[1] <= stock[3]):
+            return
+        beside = max(stock[0] - low[0], stock[1] - low[1], high[0] - stock[2], high[1] - stock[3])
+        self._beside = max(self._beside or 0.0, beside)
+        if beside > self._radius + _DEEP:
+            self._seen.add("cut_off_stock", line)
 
     def result(self) -> dict[str, Value]:
         """Facts at the end of the program."""

@@ -17,6 +17,8 @@ class SpindleWatch:
 
     def __init__(self, setup: Setup, seen: Occurrences) -> None:
         self._setup, self._seen, self._top = setup, seen, setup.stock_top
+        # Below this height the cutter is in the stock.
+        self._contact = -math.inf if self._top is None else self._top - 1e-6
         self._on, self._code = False, "M5"
         self._speed: float | None = None
         self._since_start: float | None = None
@@ -80,7 +82,7 @@ class SpindleWatch:
             self._seen.add("dwell_in_cut", event.line)
 
     def _below(self, z: float) -> bool:
-        return self._top is not None and z < self._top - 1e-6
+        return z < self._contact
 
     def rapid(self, length: float) -> None:
         """A rapid takes at least its length over the machine's rate; nothing where the rate is not known."""
@@ -89,7 +91,7 @@ class SpindleWatch:
 
     def cut(self, line: int, z0: float, z1: float, low: float, length: float, feed: float) -> None:
         """A cutting move whose lowest point is `low`."""
-        contact = self._below(low)
+        contact = low < self._contact
         if self._since_start is not None and feed > 0 and length == length:
             self._approach(line, z0, z1, contact, 60 * length / feed)
         if not contact:

@@ -31,6 +31,11 @@ class Watches:
         self._clamps, self._stock = ClampWatch(setup, seen), StockWatch(setup, seen)
         self._changes = ChangeWatch(setup, seen)
         self._arc = 0
+        # A feed no higher than every limit breaks none, however the move lies.
+        limits = [limit for limit in (setup.feed_max_xy, setup.feed_max_z) if limit is not None]
+        self._harmless_feed = min(limits, default=math.inf)
+        # What the changes were last told; moves of the same kind in a row tell them nothing new.
+        self._told: bool | None = None
 
     def run(self, lengths: array[float]) -> dict[str, Value]:
         """Go through the program once; the facts of all watches."""
@@ -41,6 +46,7 @@ class Watches:
         columns = zip(moves.kind, moves.line, moves.x, moves.y, moves.z, moves.feed, lengths, strict=True)
         for index, (kind, line, x, y, z, feed, length) in enumerate(columns):
             while event is not None and event.move <= index:
+                self._told = None
                 self._changes.event(event, start[2], self._spindle.turning)
                 self._spindle.event(event, start[2])
                 event = next(events, None)
@@ -59,7 +65,7 @@ class Watches:
     def _one_rapid(self, line: int, start: Point, end: Point, length: float) -> None:
         if length != length:
             self._seen.add("place_unknown", line)
-        self._changes.move(cutting=False)
+        self._tell(False)
         self._rapid.rapid(line, start, end)
         self._spindle.rapid(length)
         self._clamps.move(line, (start, end), _least(start[2], end[2]), rapid=True)
@@ -75,13 +81,15 @@ class Watches:
             self._seen.add("place_unknown", line)
         elif length == 0:
             self._seen.add("zero_length", line)
-        elif kind != PROBE:
+        elif feed > self._harmless_feed and kind != PROBE:
             self._check_feed(line, abs(end[2] - start[2]), length, feed)
         if kind == PROBE:
-            self._changes.move(cutting=False)
+            self._tell(False)
             return
         top = self._setup.stock_top
-        self._changes.move(cutting=top is None or low[2] < top)
+        cutting = top is None or low[2] < top
+        if cutting is not self._told:
+            self._tell(cutting)
         self._spindle.cut(line, start[2], end[2], low[2], length, feed)
         points = self._points(index, kind, start, end) if curved else (start, end)
         self._depth.cut(line, start, end, length, feed, points[1:] if curved else None)
@@ -89,6 +97,10 @@ class Watches:
         if self._setup.clamps:
             self._clamps.move(line, points, low[2], rapid=False)
         self._arc += curved
+
+    def _tell(self, cutting: bool) -> None:
+        self._told = cutting
+        self._changes.move(cutting=cutting)
 
     def _points(self, index: int, kind: int, start: Point, end: Point) -> list[Point]:
         arc = self._program.moves.arc_number(self._arc)

@@ -4,7 +4,7 @@
   "use strict";
   var X = window.OnionskinX, grip = window.OnionskinGrip, maps = window.OnionskinBenchMap, marks = window.OnionskinBenchMarks;
   var places = window.OnionskinPlaces;
-  var STEP = 5, FINE = 1, INSET = 2, RIM_TRIES = 60;
+  var STEP = 5, FINE = 1, INSET = 2, RIM_TRIES = 60, REST = 160, MANY_PADS = 16;
   var NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
   function begin(root) {
@@ -13,7 +13,7 @@
     var exercises = window.OnionskinExercises(root, data, state, {
       restart: restart, areas: setAreas, marginAt: function (x, y) { return grip.answer(setup(), x, y).margin; }
     });
-    var frame = 0, last = null;
+    var frame = 0, rest = 0, last = null, drawn = new WeakMap();
 
     function part(name) { return root.querySelector("[data-bench-" + name + "]"); }
     function layer(name) { return svg.querySelector('[data-layer="' + name + '"]'); }
@@ -32,14 +32,28 @@
       return clear > 0 && view().loops.some(function (loop) { return places.nearest(loop, [pad.x, pad.y]).off < clear; });
     }
 
-    function mapOf(now) {
-      var b = data.board, margins = grip.map(now, b[0], b[1], b[2], b[3], data.columns, data.rows);
-      return { columns: data.columns, rows: data.rows, x0: b[0], y0: b[1], x1: b[2], y1: b[3], margins: margins };
+    function mapOf(now, share) {
+      var b = data.board, columns = Math.round(data.columns * share), rows = Math.round(data.rows * share);
+      var margins = grip.map(now, b[0], b[1], b[2], b[3], columns, rows);
+      return { columns: columns, rows: rows, x0: b[0], y0: b[1], x1: b[2], y1: b[3], margins: margins };
     }
 
+    /* While something moves the map is coarser, so that it keeps up; at rest it is drawn in full. */
     function draw() {
       frame = 0;
-      var now = setup(), map = mapOf(now);
+      window.clearTimeout(rest);
+      rest = window.setTimeout(settle, REST);
+      drawMap(setup().pads.length > MANY_PADS ? 0.35 : 0.6);
+    }
+
+    /* Only what has come to rest is read out. */
+    function settle() {
+      drawMap(1);
+      part("verdict").textContent = verdict();
+    }
+
+    function drawMap(share) {
+      var now = setup(), map = mapOf(now, share);
       last = grip.worst(now, view().ring);
       layer("map").innerHTML = maps.areas(map, data.levels, place) + waste();
       layer("lines").innerHTML = maps.lines(map, data.levels, data.needed, place);
@@ -70,15 +84,27 @@
       while (home.children.length < state.pads.length) home.append(grasp(home.children.length));
       state.pads.forEach(function (pad, number) {
         var g = home.children[number], stands = inTheWay(pad);
-        g.innerHTML = state.view === "part" ? marks.tab(pad, number + 1, place)
-          : marks.clamp(pad, number + 1, view(), data.board, place, data.scale);
+        fill(g, state.view === "part" ? marks.tab(pad, number + 1, place)
+          : marks.clamp(pad, number + 1, view(), data.board, place, data.scale));
         g.setAttribute("class", "b-hold" + (number === state.chosen ? " b-chosen" : "") + (stands ? " b-hit" : ""));
         g.setAttribute("aria-label", what() + " " + (number + 1) + " at " + at(pad) + (stands ? ", in the cutter's way" : "") + "; arrow keys move it");
       });
     }
 
+    /* The drawing changes, but the line that a finger holds stays the same element, or the browser would let go. */
+    function fill(g, mark) {
+      if (drawn.get(g) === mark.drawing) return;
+      drawn.set(g, mark.drawing);
+      g.firstChild.innerHTML = mark.drawing;
+      g.lastChild.setAttribute("d", mark.way);
+    }
+
+    function shape(name) { return document.createElementNS("http://www.w3.org/2000/svg", name); }
+
     function grasp(number) {
-      var g = document.createElementNS("http://www.w3.org/2000/svg", "g");
+      var g = shape("g"), held = shape("path");
+      held.setAttribute("class", "b-touch");
+      g.append(shape("g"), held);
       g.setAttribute("tabindex", "0");
       g.setAttribute("role", "button");
       g.addEventListener("pointerdown", function (event) {
@@ -88,6 +114,8 @@
         event.preventDefault();
         draw();
       });
+      // the style's touch-action does not reach every browser's groups; this keeps the page from scrolling away
+      g.addEventListener("touchstart", function (event) { event.preventDefault(); }, { passive: false });
       g.addEventListener("pointermove", function (event) {
         if (g.hasPointerCapture(event.pointerId)) move(number, pointed(event));
       });
@@ -182,14 +210,18 @@
     function at(pad) { return "(" + Math.round(pad.x) + ", " + Math.round(pad.y) + ") mm"; }
     function times(margin) { return X.showNumber(margin < 10 ? Math.floor(margin * 10 + 1e-9) / 10 : Math.floor(margin), "1", 2) + " times"; }
 
-    function say() {
+    function verdict() {
       var hits = state.pads.filter(inTheWay).length, thing = state.view === "part" ? "part" : "board";
       var would = { turning: "turn about " + (last.pivot ? at({ x: last.pivot[0], y: last.pivot[1] }) : "a point"), sliding: "slide",
         lift: "lift off", tipping: "tip over its edge" }[last.rules];
-      var holds = last.margin >= data.needed;
+      return (last.margin >= data.needed ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
+        at(last) + " the " + thing + " would " + would + " first." +
+        (hits ? " " + hits + (hits > 1 ? " clamps stand" : " clamp stands") + " in the cutter's way." : "");
+    }
+
+    function say() {
+      var hits = state.pads.filter(inTheWay).length, holds = last.margin >= data.needed;
       part("margin").textContent = Number.isFinite(last.margin) ? times(last.margin) : "no answer";
-      part("verdict").textContent = (holds ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
-        at(last) + " the " + thing + " would " + would + " first." + (hits ? " " + hits + (hits > 1 ? " clamps stand" : " clamp stands") + " in the cutter's way." : "");
       root.classList.toggle("os-bench--holds", holds && !hits);
       part("count").textContent = state.pads.length + " " + what() + (state.pads.length === 1 ? "" : "s");
       part("reading").textContent = state.force === null ? "" : "By this estimate your pull starts to move it at " +
@@ -230,7 +262,6 @@
     layer("spots").remove();
     root.querySelectorAll("[data-live]").forEach(function (live) { live.hidden = false; });
     restart("board");
-    draw();
   }
 
   document.querySelectorAll("[data-bench]").forEach(begin);

@@ -25,6 +25,12 @@
     });
   }
 
+  /* How many of a cell's corners reach the level: most cells are whole or empty and need no more. */
+  function reaching(map, row, column, level) {
+    var k = row * map.columns + column, m = map.margins;
+    return (m[k] >= level) + (m[k + 1] >= level) + (m[k + map.columns] >= level) + (m[k + map.columns + 1] >= level);
+  }
+
   function crossing(a, b, level) {
     if ((a[2] >= level) === (b[2] >= level)) return null;
     var share = (level - a[2]) / (b[2] - a[2]);
@@ -50,13 +56,12 @@
     for (var row = 0; row < map.rows - 1; row++) {
       var start = null, y0 = yOf(map, row), y1 = yOf(map, row + 1);
       for (var column = 0; column < map.columns - 1; column++) {
-        var corners = cell(map, row, column);
-        var whole = corners.every(function (corner) { return corner[2] >= level; });
-        if (!whole) {
-          if (start !== null) way += box(place, start, corners[0][0], y0, y1);
+        var count = reaching(map, row, column, level);
+        if (count < 4) {
+          if (start !== null) way += box(place, start, xOf(map, column), y0, y1);
           start = null;
-          way += cutCell(corners, level, place);
-        } else if (start === null) start = corners[0][0];
+          if (count) way += cutCell(cell(map, row, column), level, place);
+        } else if (start === null) start = xOf(map, column);
       }
       if (start !== null) way += box(place, start, map.x1, y0, y1);
     }
@@ -67,6 +72,8 @@
     var pieces = [];
     for (var row = 0; row < map.rows - 1; row++) {
       for (var column = 0; column < map.columns - 1; column++) {
+        var count = reaching(map, row, column, level);
+        if (!count || count === 4) continue;
         var corners = cell(map, row, column), met = [];
         for (var k = 0; k < 4; k++) {
           var at = crossing(corners[k], corners[(k + 1) % 4], level);

@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   var X = window.OnionskinX;
-  var ARROW = 34, TURN = 17, HEAD = 7, BOLT_OUT = 16, NUMBER = 8.5, TOUCH = 20;
+  var ARROW = 34, TURN = 17, HEAD = 7, BOLT_OUT = 16, NUMBER = 8.5, RING = 19;
 
   function n1(value) { return X.fixed(value, 1); }
 
@@ -20,25 +20,25 @@
     return [sides[0][1], sides[0][2]];
   }
 
-  /* One clamp's inner drawing: strap from bolt to foot, number at the bolt. */
+  /* A mark is what is drawn, and the way along which it can be taken hold of. */
   function clamp(at, number, spec, board, place, scale) {
     var end = outward(at, board), a = place(end[0], end[1]), b = place(at.x, at.y), wide = 2 * spec.half * scale;
     var way = "M" + n1(a[0]) + " " + n1(a[1]) + "L" + n1(b[0]) + " " + n1(b[1]);
-    return touch(b) + '<path class="b-strap-edge" stroke-width="' + n1(wide + 2.4) + '" d="' + way + '"/>' +
+    return { way: way, drawing: ring(b) + '<path class="b-strap-edge" stroke-width="' + n1(wide + 2.4) + '" d="' + way + '"/>' +
       '<path class="b-strap" stroke-width="' + n1(wide) + '" d="' + way + '"/>' +
       '<circle class="b-disc" cx="' + n1(a[0]) + '" cy="' + n1(a[1]) + '" r="' + NUMBER + '"/>' +
-      words(a[0], a[1] + 4.5, number, "b-number");
+      words(a[0], a[1] + 4.5, number, "b-number") };
   }
 
-  /* Room for a finger round what is drawn. */
-  function touch(p) {
-    return '<circle class="b-touch" cx="' + n1(p[0]) + '" cy="' + n1(p[1]) + '" r="' + TOUCH + '"/>';
+  /* Shown round the one that has the focus. */
+  function ring(p) {
+    return '<circle class="b-ring" cx="' + n1(p[0]) + '" cy="' + n1(p[1]) + '" r="' + RING + '"/>';
   }
 
   function tab(at, number, place) {
     var p = place(at.x, at.y);
-    return touch(p) + '<circle class="b-disc b-tab" cx="' + n1(p[0]) + '" cy="' + n1(p[1]) + '" r="11"/>' +
-      words(p[0], p[1] + 4.5, number, "b-number");
+    return { way: "M" + n1(p[0]) + " " + n1(p[1]) + "h0", drawing: ring(p) + '<circle class="b-disc b-tab" cx="' + n1(p[0]) + '" cy="' + n1(p[1]) + '" r="11"/>' +
+      words(p[0], p[1] + 4.5, number, "b-number") };
   }
 
   function shaft(way, tip, ux, uy) {

@@ -6,6 +6,8 @@
   if (!course) return;
   var store = window.OnionskinStore, rulesOfFacts = window.OnionskinFacts;
   var watchers = [];
+  /* The form asks for no stop controls, and those of the machine it was copied from are not the learner's. */
+  var UNTOLD = { "stop.controls": null, "stop.controls_tested": null, "stop.main_control": null, "stop.spindle_control": null };
 
   function known(id) { return Object.prototype.hasOwnProperty.call(course.machines, id); }
 
@@ -18,7 +20,7 @@
 
   function factsOf(id) {
     if (id !== "mine") return course.machines[id].facts;
-    return Object.assign({}, course.machines[mine().from].facts, mine().facts);
+    return Object.assign({}, course.machines[mine().from].facts, UNTOLD, mine().facts);
   }
 
   function current() {

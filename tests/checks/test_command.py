@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
+import re
 import shutil
+import tracemalloc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from html.parser import HTMLParser
@@ -16,6 +19,7 @@ from click.testing import CliRunner, Result
 from generator.check_command import _paint
 from generator.cli import main
 from generator.course import demo_folder
+from generator.program_check.cases import bench, check_on_bench
 from generator.program_check.source import Source, open_source
 
 DEMO = demo_folder()
@@ -102,7 +106,8 @@ def test_json_of_a_stop_keeps_its_exit_code(tmp_path: Path) -> None:
 
 def test_a_sheet_that_nobody_measured_is_asked_about(workshop: Path) -> None:
     """The verdict is ask, the fact is named, and it says into which file it belongs."""
-    job = change(workshop / "jobs" / "dibber-board.yml", "  thicknesses: [11.6 mm, 11.8 mm, 12.0 mm, 11.9 mm, 11.7 mm]\n", "")
+    measured = "  thicknesses: [11.6 mm, 11.8 mm, 12.0 mm, 11.9 mm, 11.7 mm]\n"
+    job = change(workshop / "jobs" / "dibber-board.yml", measured, "")
     result = run(workshop / "programs" / "dibber-board.nc", "--job", job, "--json")
     data = json.loads(result.stdout)
     assert result.exit_code == 0
@@ -195,8 +200,6 @@ def sheet(tmp_path: Path, *words: object) -> str:
 
 def test_the_sheet_is_bound_to_the_file_and_stands_alone(tmp_path: Path) -> None:
     """Name, size and fingerprint are on it; it has no script and fetches nothing."""
-    import hashlib
-
     text = sheet(tmp_path, PROGRAM, "--job", JOB)
     digest = hashlib.sha256(PROGRAM.read_bytes()).hexdigest()
     assert digest[:16] in text
@@ -241,10 +244,9 @@ def test_the_sheet_of_a_stop_has_no_list_to_start_by(tmp_path: Path) -> None:
 
 def test_safe_restart_lines_begin_with_a_lift(tmp_path: Path) -> None:
     """Every line printed as one is a rapid to the safe height."""
-    import re
-
     lines = PROGRAM.read_text().splitlines()
-    numbers = [int(found) for found in re.findall(r"<li><strong>(\d+)</strong> then", sheet(tmp_path, PROGRAM, "--job", JOB))]
+    found = re.findall(r"<li><strong>(\d+)</strong> then", sheet(tmp_path, PROGRAM, "--job", JOB))
+    numbers = [int(number) for number in found]
     assert len(numbers) > 5
     assert {lines[number - 1] for number in numbers} == {"G0 Z20"}
 
@@ -284,10 +286,6 @@ def _long_line(monkeypatch: pytest.MonkeyPatch, size: int) -> Iterator[None]:
 
 def test_a_line_of_a_gigabyte_takes_no_memory(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """It ends as a finding; what is kept of it is a few kilobytes."""
-    import tracemalloc
-
-    from generator.program_check.cases import bench, check_on_bench
-
     path = tmp_path / "long.nc"
     path.write_text("G21\n")
     bench()
@@ -303,8 +301,6 @@ def test_a_line_of_a_gigabyte_takes_no_memory(tmp_path: Path, monkeypatch: pytes
 
 def test_the_fingerprint_is_of_the_whole_file(tmp_path: Path) -> None:
     """Also where the reader stops at its first bytes."""
-    import hashlib
-
     path = tmp_path / "big.nc"
     path.write_bytes(b"%PDF-1.7\n" + os.urandom(300_000))
     data = json.loads(run(path, "--job", JOB, "--json").stdout)

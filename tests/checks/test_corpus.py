@@ -14,9 +14,7 @@ from generator.program_check.cases import check_on_bench
 from generator.program_check.run import Checked
 
 PROGRAMS = Path(__file__).parent.parent / "programs"
-EXPECTED: dict[str, dict[str, Any]] = yaml.safe_load(
-    (Path(__file__).parent / "corpus.yml").read_text(encoding="utf-8")
-)
+EXPECTED: dict[str, dict[str, Any]] = yaml.safe_load((Path(__file__).parent / "corpus.yml").read_text(encoding="utf-8"))
 DEMO_JOBS = ("dibber-board", "dibber-board-wren", "dibber-board-bittern")
 
 

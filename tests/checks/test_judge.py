@@ -92,9 +92,10 @@ def test_a_file_of_the_wrong_kind_hears_one_thing_only() -> None:
     ("checks", "verdict"),
     [
         ([("stop", "wide")], "stop"),
-        ([("warn", "wide")], "pass"),
-        ([("note", "wide")], "pass"),
+        ([("warn", "depth > 2")], "ask"),
+        ([("note", "depth > 2")], "pass"),
         ([("warn", "thickness > 2")], "ask"),
+        ([("warn", "depth > 4")], "pass"),
         ([("note", "thickness > 2")], "pass"),
         ([("stop", "wide"), ("warn", "thickness > 2")], "stop"),
         ([("stop", "thickness > 2")], "ask"),
@@ -111,6 +112,13 @@ def test_a_question_names_the_fact_and_every_check_it_settles() -> None:
     """One fact is asked for once."""
     result = judged(*(check(id_, "warn", "depth > thickness", needs=["thickness"]) for id_ in ("one", "two")))
     assert [(asked.fact, asked.checks) for asked in result.asked] == [("thickness", ("One", "Two"))]
+
+
+def test_a_finding_asks_for_what_would_settle_it() -> None:
+    """A sheet that is not measured is a warning, and the measurement is asked for."""
+    result = judged(check("label", "warn", "not known(thickness)", needs=["thickness"]))
+    assert ids(result) == ["label"]
+    assert result.verdict == "ask"
 
 
 def test_what_is_settled_without_a_fact_does_not_ask_for_it() -> None:

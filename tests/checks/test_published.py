@@ -1,7 +1,7 @@
 """What the entries of tests/data/rs274_checks.yml want found, as verdicts and findings of the whole check.
 
-The entries and their sources (T. R. Kramer, F. M. Proctor, E. Messina, NISTIR 6556, 2000, and our own reasoning where an
-entry says so) are the same as in tests/program; there the facts are held to them, here the words people get.
+The entries and their sources (T. R. Kramer, F. M. Proctor, E. Messina, NISTIR 6556, 2000, and our own reasoning where
+an entry says so) are the same as in tests/program; there the facts are held to them, here the words people get.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ CHECKS: list[dict[str, Any]] = yaml.safe_load(
     (Path(__file__).parent.parent / "data" / "rs274_checks.yml").read_text(encoding="utf-8")
 )["checks"]
 WANTED = {entry["id"]: entry for entry in CHECKS if entry["expected"].get("findings") is not None}
-# "X0..200 Y0..100, thickness 18, top Z0; travel 600 x 400 x 80, work zero at (50,50) with Z0 30 above the lowest point".
+# "X0..200 Y0..100, thickness 18, top Z0; travel 600 x 400 x 80, work zero at (50,50), Z0 30 above the lowest point".
 JOB = {
     "stock.thickness_nominal": "18 mm", "stock.thicknesses": ["18 mm"], "stock.size_x": "200 mm",
     "stock.size_y": "100 mm", "safe_height": "5 mm", "operations": [], "zero.bed_x": "50 mm", "zero.bed_y": "50 mm",
@@ -84,7 +84,7 @@ SAID: dict[str, tuple[str, set[str]]] = {
     "find-written-out-pecks-too-far": ("stop", {"rapid-plunge"}),
     "find-zero-on-the-table": ("pass", {"step-too-deep"}),
 }  # fmt: skip
-# Clean in the language and in their geometry. Two of them feed slower than a careful chip load, which is another matter.
+# Clean in the language and in their geometry. Two of them feed slower than a careful chip load: another matter.
 CLEAN = ("find-clean", "find-ramp", "find-written-out-pecks-clean")
 OTHER_MATTERS = {"chip-rubbing", "plunge-fast"}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -55,11 +56,11 @@ def test_the_check_finds_every_planted_fault(fault: str, job: str) -> None:
     for seed in range(12):
         planted = plant(kind, lines(job), at.clean.facts, random.Random(f"{seed}:{fault}"))
         assert planted is not None, "no line of the program fits it"
-        if planted.changes in tried and len(tried) < 3:
+        if planted.changes in tried:
             continue
         tried.add(planted.changes)
         assert kind.check in {finding.id for finding in at.findings(planted)}, (seed, planted.changes)
-        if len(tried) == 3:
+        if len(tried) == 2:
             break
 
 
@@ -91,9 +92,12 @@ def test_a_planted_change_is_told_by_its_line(fault: str, job: str) -> None:
     for change in planted.changes:
         if change.after is not None:
             assert planted.texts[change.number - 1] == change.after
-    left = [text for text in planted.texts if text not in {change.after for change in planted.changes}]
-    rest = [text for text in at.texts if text not in {change.before for change in planted.changes}]
-    assert left == (rest if not any(edit.end for edit in kind.edits) else rest[: len(left)])
+    if any(edit.end for edit in kind.edits):
+        assert planted.texts == tuple(at.texts[: len(planted.texts)])
+        return
+    gone = Counter(change.before for change in planted.changes if change.before)
+    new = Counter(change.after for change in planted.changes if change.after is not None)
+    assert Counter(planted.texts) == Counter(at.texts) - gone + new
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -31,7 +31,11 @@ def test_the_same_seed_gives_the_same_bytes_in_another_process(tmp_path: Path) -
     """Neither the day nor the order of hashing changes a byte."""
     command = [sys.executable, "-m", "generator", "exam", str(job_file("dibber-board")), "--seed", "11", "-o"]
     for name in ("one", "two"):
-        subprocess.run([*command, str(tmp_path / name)], check=True, env={**os.environ, "PYTHONHASHSEED": str(len(name) + ord(name[0]))})
+        subprocess.run(
+            [*command, str(tmp_path / name)],
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": str(len(name) + ord(name[0]))},
+        )
     for path in (tmp_path / "one").iterdir():
         assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name
 
@@ -63,7 +67,9 @@ def test_program_and_form_warn_and_do_not_tell(files: dict[str, str]) -> None:
 
 def test_the_command_writes_the_files_and_says_so_as_json(tmp_path: Path) -> None:
     """One JSON document with the folder, the code and the names; exit code 0."""
-    done = CliRunner().invoke(main, ["exam", str(job_file("dibber-board-wren")), "--seed", "3", "-o", str(tmp_path / "x"), "--json"])
+    done = CliRunner().invoke(
+        main, ["exam", str(job_file("dibber-board-wren")), "--seed", "3", "-o", str(tmp_path / "x"), "--json"]
+    )
     assert done.exit_code == 0, done.output
     told = json.loads(done.output)
     assert sorted(told["files"]) == sorted(path.name for path in (tmp_path / "x").iterdir())
@@ -73,21 +79,28 @@ def workshop(tmp_path: Path) -> Path:
     return Path(shutil.copytree(demo_folder(), tmp_path / "shed"))
 
 
+PROGRAM, JOB = "programs/dibber-board.nc", "jobs/dibber-board.yml"
+UNCLEAN = "G21 G90\nG0 X10\nG0 Z-9\nG1 X90 F500\nM2\n"
+
+
+def without_program(home: Path) -> None:
+    _write(home / JOB, (home / JOB).read_text(encoding="utf-8").replace(f"program: {PROGRAM}", "program: unknown"))
+
+
 @pytest.mark.parametrize(
     ("break_it", "says"),
     [
-        (lambda home: (home / "programs" / "dibber-board.nc").unlink(), "there is no such file"),
-        (lambda home: _write(home / "programs" / "dibber-board.nc", "G21 G90\nG0 X10\nG0 Z-9\nG1 X90 F500\nM2\n"), "is not clean"),
-        (lambda home: _write(home / "jobs" / "dibber-board.yml", (home / "jobs" / "dibber-board.yml").read_text().replace(
-            "program: programs/dibber-board.nc", "program: unknown")), "names no program"),
-        (lambda home: (home / "jobs" / "dibber-board.yml").unlink(), "there is no such file"),
+        (lambda home: (home / PROGRAM).unlink(), "there is no such file"),
+        (lambda home: _write(home / PROGRAM, UNCLEAN), "is not clean"),
+        (without_program, "names no program"),
+        (lambda home: (home / JOB).unlink(), "there is no such file"),
     ],
-)  # fmt: skip
+)
 def test_a_bad_start_is_refused_in_one_line(break_it: object, says: str, tmp_path: Path) -> None:
     """No program, an unclean one, or no job: exit code 2, one clear line, nothing written."""
     home = workshop(tmp_path)
     break_it(home)  # type: ignore[operator]
-    done = CliRunner().invoke(main, ["exam", str(home / "jobs" / "dibber-board.yml"), "--seed", "1", "-o", str(tmp_path / "x")])
+    done = CliRunner().invoke(main, ["exam", str(home / JOB), "--seed", "1", "-o", str(tmp_path / "x")])
     assert done.exit_code == 2
     assert says in done.output
     assert "Traceback" not in done.output
@@ -98,7 +111,10 @@ def _write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8")
 
 
-@given(st.from_regex(r"(G[0-3] ?)?X-?[0-9]{1,3}(\.[0-9])? Z-?[0-9]{1,2} ?(\(Z9 kept\))?", fullmatch=True), st.integers(-99, 99))
+@given(
+    st.from_regex(r"(G[0-3] ?)?X-?[0-9]{1,3}(\.[0-9])? Z-?[0-9]{1,2} ?(\(Z9 kept\))?", fullmatch=True),
+    st.integers(-99, 99),
+)
 def test_a_word_is_exchanged_and_comments_stay(text: str, number: int) -> None:
     """The new word is read back from the line, every other word and every comment is as it was."""
     line = Line(1, text)
@@ -116,7 +132,6 @@ def test_an_inch_program_is_changed_in_inches(tmp_path: Path) -> None:
     import random
 
     from generator.exam.plant import plant
-    from generator.expr import parse
     from generator.model.exam import Edit, FaultClass, Lines
 
     edit = Edit(at=Lines(words=("Z",)), put_in={"Z": "here - 25.4"})
@@ -124,7 +139,6 @@ def test_an_inch_program_is_changed_in_inches(tmp_path: Path) -> None:
     planted = plant(fault, [Line(1, "G1 Z-0.5 F20")], {"program.units": "inch"}, random.Random(1))
     assert planted is not None
     assert planted.texts == ("G1 Z-1.5 F20",)
-    assert parse("here - 25.4")
 
 
 @pytest.mark.browser

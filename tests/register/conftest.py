@@ -16,3 +16,9 @@ def shop(tmp_path: Path) -> Path:
     folder = tmp_path / "shop"
     shutil.copytree(demo_folder(), folder)
     return folder
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Where a register may be."""
+    return tmp_path / "register.sqlite"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.errors import OnionskinError
@@ -46,6 +46,7 @@ def test_a_register_that_nobody_touched_is_whole() -> None:
     assert all(body_of(entry) == row.body for row, entry in zip(BOOK.rows, BOOK.entries.values(), strict=True))
 
 
+@settings(deadline=None)
 @given(NUMBERS, st.data())
 def test_any_changed_letter_of_any_record_is_found_at_that_record_or_the_next(at: int, data: st.DataObject) -> None:
     """One letter of a text or digest changed, and the first broken record is named."""
@@ -62,6 +63,7 @@ def test_any_changed_letter_of_any_record_is_found_at_that_record_or_the_next(at
     assert ids(with_rows(rows))[0] == "record-broken"
 
 
+@settings(deadline=None)
 @given(st.integers(0, len(BOOK.rows) - 2))
 def test_a_record_taken_out_of_the_middle_is_missed(at: int) -> None:
     """The numbers and the chain both show the gap."""
@@ -73,6 +75,7 @@ def test_a_record_taken_out_of_the_middle_is_missed(at: int) -> None:
     assert first_break(renumbered) is not None
 
 
+@settings(deadline=None)
 @given(st.permutations(range(len(BOOK.rows))).filter(lambda order: list(order) != sorted(order)))
 def test_records_in_another_order_are_found(order: list[int]) -> None:
     """Swapped records do not chain, whether they keep their numbers or get new ones."""
@@ -80,6 +83,7 @@ def test_records_in_another_order_are_found(order: list[int]) -> None:
     assert first_break(rows) is not None
 
 
+@settings(deadline=None)
 @given(st.integers(1, len(BOOK.rows)))
 def test_only_a_head_kept_elsewhere_shows_a_tail_cut_off(cut: int) -> None:
     """The shorter chain is whole in itself, and every head printed before the cut still fits; a later one does not."""
@@ -91,6 +95,7 @@ def test_only_a_head_kept_elsewhere_shows_a_tail_cut_off(cut: int) -> None:
     assert head_fault(BOOK.rows, head_of(shorter)) is None
 
 
+@settings(deadline=None)
 @given(NUMBERS)
 def test_only_a_head_kept_elsewhere_shows_a_chain_made_anew(at: int) -> None:
     """Someone who changes a record and makes all digests after it anew is found by any head from there on."""
@@ -177,6 +182,7 @@ def test_two_copies_are_compared_record_by_record() -> None:
     assert compared(mine, theirs) == (7, 1, 1)
 
 
+@settings(deadline=None)
 @given(st.text(max_size=300) | st.binary(max_size=30) | st.none() | st.integers())
 def test_no_text_makes_the_reading_of_a_record_fall_over(body: object) -> None:
     """Whatever lies in a record is an entry or none."""

@@ -23,12 +23,6 @@ from tests.register.make import begin, days, filed, forgets, grown, runs, signs,
 ROOT = Path(__file__).parent.parent.parent
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    """Where a register may be."""
-    return tmp_path / "register.sqlite"
-
-
 def writer(path: Path, person: str, count: int, *more: str) -> subprocess.Popen[str]:
     command = [sys.executable, "-m", "tests.register.writer", str(path), person, str(count), *more]
     return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True)

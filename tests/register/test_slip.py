@@ -30,7 +30,7 @@ def in_file(folder: Path, data: Any) -> str:
     return str(path)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=slips())
 def test_a_slip_reads_the_same_from_file_and_from_line(data: dict[str, Any], tmp_path: Path) -> None:
     """The line holds all the file holds but the name, in signs a QR code packs tightly."""
@@ -42,6 +42,7 @@ def test_a_slip_reads_the_same_from_file_and_from_line(data: dict[str, Any], tmp
     assert from_line == from_file.model_copy(update={"name": None})
 
 
+@settings(deadline=None)
 @given(data=slips(), place=st.integers(0), sign=st.sampled_from(sorted(QR_SIGNS - {" "})))
 def test_no_line_with_one_wrong_sign_is_taken(data: dict[str, Any], place: int, sign: str) -> None:
     """A sign misread anywhere is refused, by its form or by the digest."""
@@ -54,6 +55,7 @@ def test_no_line_with_one_wrong_sign_is_taken(data: dict[str, Any], place: int, 
         assert faults(wrong)
 
 
+@settings(deadline=None)
 @given(data=slips(), keep=st.integers(0))
 def test_no_line_that_was_cut_off_is_taken(data: dict[str, Any], keep: int) -> None:
     """Half a scan is no slip."""
@@ -61,6 +63,7 @@ def test_no_line_that_was_cut_off_is_taken(data: dict[str, Any], keep: int) -> N
     assert faults(line[: keep % len(line)] or "x")
 
 
+@settings(deadline=None)
 @given(st.text(max_size=200) | st.text(max_size=200).map(lambda text: f"ONIONSKIN1/{text}"))
 def test_no_text_makes_the_reading_fall_over(text: str) -> None:
     """Nonsense is refused in words."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.model.workshop import Level, Workshop
@@ -123,6 +123,7 @@ def test_nothing_after_the_day_asked_for_is_counted() -> None:
     assert state(days(190), signs("Ash"), runs("Ash", days(191))) is State.REFRESHER
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.tuples(st.sampled_from(["run", "refresher"]), st.integers(0, 1200)), max_size=8), st.integers(0, 1300)
 )
