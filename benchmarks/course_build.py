@@ -57,7 +57,10 @@ def main() -> None:
         plain = seconds([sys.executable, "-m", "mkdocs", "build", "-q", "-f", str(folder / "mkdocs.yml")])
         print(f"course build / plain MkDocs, same pages: {ours / plain:.2f} (aim <= 1.3)")
         build_with_mkdocs(None, folder / "ours-again")
-        added = compressed(sorted((folder / "ours-again" / "onionskin").glob("*.js")) + sorted((folder / "ours-again" / "onionskin").glob("*.css")))
+        added = compressed(
+            sorted((folder / "ours-again" / "onionskin").glob("*.js"))
+            + sorted((folder / "ours-again" / "onionskin").glob("*.css"))
+        )
         print(f"our script and style on a page, gzip: {added / 1000:.1f} kB (aim <= 40)")
 
 

@@ -68,7 +68,9 @@ def side_by_side(folder: Path) -> None:
     workshops = [str(write_workshop(folder / f"side{number}", 3, 3)) for number in range(SIDE_BY_SIDE)]
     alone, _ = run("build", "--jobs", "1", "-o", str(folder / "alone"), *workshops)
     together, _ = run("build", "--jobs", str(cores), "-o", str(folder / "together"), *workshops)
-    print(f"{SIDE_BY_SIDE} workshops, {cores} at a time: {alone / together:.2f} times as fast as one at a time (aim near {cores})")
+    print(
+        f"{SIDE_BY_SIDE} workshops, {cores} at a time: {alone / together:.2f} times as fast as one at a time (aim near {cores})"
+    )
 
 
 def main() -> None:

@@ -58,7 +58,9 @@ def new(folder: Path, as_json: bool) -> None:
 @main.command()
 @click.argument("workshops", nargs=-1, type=click.Path(path_type=Path))
 @click.option("-o", "--output", default="site", type=click.Path(path_type=Path), help="Where the site goes.")
-@click.option("--one-file", type=click.Path(path_type=Path), help="Write the whole course as this one HTML file instead.")
+@click.option(
+    "--one-file", type=click.Path(path_type=Path), help="Write the whole course as this one HTML file instead."
+)
 @click.option("--jobs", default=1, type=click.IntRange(1), help="How many workshops to build at a time.")
 @AS_JSON
 def build(workshops: tuple[Path, ...], output: Path, one_file: Path | None, jobs: int, as_json: bool) -> None:
@@ -112,14 +114,20 @@ def lint(workshop: Path | None, as_json: bool) -> None:
     faults = [flaw.as_json() for flaw in flaws if flaw.severity == "error"]
     warnings = [flaw.as_json() for flaw in flaws if flaw.severity == "warning"]
     more = f" {len(warnings)} warnings." if warnings else ""
-    _say(as_json, {"faults": faults, "warnings": warnings}, (f"{len(faults)} faults." if faults else "No faults.") + more)
+    _say(
+        as_json, {"faults": faults, "warnings": warnings}, (f"{len(faults)} faults." if faults else "No faults.") + more
+    )
     sys.exit(1 if faults else 0)
 
 
 @main.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--layout", help="Judge clamps at these places instead: \"x,y;x,y\" in mm from the board's front-left corner.")
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Draw the bed as FILE.svg, or with words as FILE.html.")
+@click.option(
+    "--layout", help='Judge clamps at these places instead: "x,y;x,y" in mm from the board\'s front-left corner.'
+)
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="Draw the bed as FILE.svg, or with words as FILE.html."
+)
 @AS_JSON
 def plan(job: Path, layout: str | None, output: Path | None, as_json: bool) -> None:
     """A careful first plan for a job: feeds, depths, forces and what holds the work, each with its reason."""
@@ -136,7 +144,9 @@ def plan(job: Path, layout: str | None, output: Path | None, as_json: bool) -> N
 
 @main.command()
 @click.argument("program", type=click.Path(path_type=Path))
-@click.option("--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder.")
+@click.option(
+    "--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder."
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="An HTML file for the printable pre-run sheet.")
 @click.option("--start", type=click.DateTime(["%H:%M"]), help="When you mean to press start, for the watch plan.")
 @AS_JSON
@@ -152,7 +162,9 @@ def check(program: Path, job: Path, output: Path | None, start: datetime | None,
 
 @main.command()
 @click.argument("program", type=click.Path(path_type=Path))
-@click.option("--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder.")
+@click.option(
+    "--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder."
+)
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The HTML file to write.")
 @AS_JSON
 def rehearse(program: Path, job: Path, output: Path, as_json: bool) -> None:
@@ -188,7 +200,11 @@ def pack(workshop: Path | None, output: Path, machine: str | None, paper: str, a
     from generator.pack.folder import write_pack
 
     entries = write_pack(workshop, output, paper, machine)
-    _say(as_json, {"folder": str(output), "files": [entry.name for entry in entries]}, f"{len(entries)} files in {output}")
+    _say(
+        as_json,
+        {"folder": str(output), "files": [entry.name for entry in entries]},
+        f"{len(entries)} files in {output}",
+    )
 
 
 @main.command()
@@ -206,7 +222,9 @@ def export(kind: str, workshop: Path | None, output: Path, as_json: bool) -> Non
 
 @main.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--seed", type=click.IntRange(min=0), required=True, help="A whole number; the same one gives the same exam.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), required=True, help="A whole number; the same one gives the same exam."
+)
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The folder it goes into.")
 @AS_JSON
 def exam(job: Path, seed: int, output: Path, as_json: bool) -> None:

@@ -29,7 +29,8 @@ _Where = tuple[str | int, ...]
 def library_faults(library: Library, placed: Placing) -> list[Fault]:
     """Every fault that shows only when all content is seen together, in no particular order."""
     checking = _Checking(library, placed)
-    return [*checking.simple(), *checking.calculators(), *checking.checklists(), *checking.acts(), *checking.questions(),
+    return [*checking.simple(), *checking.calculators(), *checking.checklists(), *checking.acts(),
+            *checking.questions(),
             *checking.lessons(), *checking.pages(), *checking.plans(), *learning_faults(library, placed),
             *mistake_faults(library, placed), *sheet_faults(library, placed), *exam_faults(library, placed),
             *program_check_faults(library, placed)]  # fmt: skip
@@ -86,9 +87,7 @@ class _Checking:
             yield from self.known(at, ("examples", index, "source"), "sources", example.source)
             for name in (*example.inputs, *example.expect):
                 if name not in kinds:
-                    yield at.fault(
-                        ("examples", index), f"'{name}' is not a name of this calculator{near(name, kinds)}"
-                    )
+                    yield at.fault(("examples", index), f"'{name}' is not a name of this calculator{near(name, kinds)}")
 
     def checklists(self) -> Iterator[Fault]:
         for checklist in self.library.checklists.values():
@@ -148,9 +147,9 @@ class _Checking:
             yield from self.known(at, (*where, "lesson"), "lessons", option.lesson)
             if option.correct_when is not None:
                 yield from self.expr(at, (*where, "correct_when"), option.correct_when, kinds, "bool")
-        if question.kind == "choice" and not any(option.correct_when is not None for option in question.options):
-            if sum(option.correct for option in question.options) != 1:
-                yield at.fault(("options",), "exactly one option is correct")
+        fixed_key = question.kind == "choice" and all(option.correct_when is None for option in question.options)
+        if fixed_key and sum(option.correct for option in question.options) != 1:
+            yield at.fault(("options",), "exactly one option is correct")
 
     def lessons(self) -> Iterator[Fault]:
         for lesson in self.library.lessons.values():

@@ -64,8 +64,10 @@ def load_course(folder: Path | None = None) -> Course:
     """The course of the workshop in `folder`, or of the demo. Raises InputFaults with all faults."""
     workshop = folder or demo_folder()
     library = load_library(content_folders(workshop))
-    home = load_workshop(workshop, Known(materials=library.materials, cutters=library.cutters, overlays=library.overlays,
-                                          acts=library.acts))
+    home = load_workshop(
+        workshop,
+        Known(materials=library.materials, cutters=library.cutters, overlays=library.overlays, acts=library.acts),
+    )
     views = {id_: _view(id_, home, library, home.documents[id_]) for id_ in home.machines}
     jobs = {id_: _job_view(id_, job, home, library) for id_, job in home.jobs.items()}
     return Course(library, home, views, jobs, home.default_machine.id, _revision(content_folders(workshop)))

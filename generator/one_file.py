@@ -18,7 +18,7 @@ from html.parser import HTMLParser
 from markupsafe import Markup
 
 from generator.course import Course
-from generator.pages.assets import FOLDER, behaviours, scripts, styles
+from generator.pages.assets import behaviours, scripts, styles
 from generator.pages.build import menu
 from generator.pages.page import Asset, Page, render
 
@@ -121,10 +121,17 @@ def with_pictures(style: str, files: Mapping[str, str]) -> str:
 
 
 def _script(pages: Sequence[Page], texts: Mapping[str, str]) -> str:
-    own = [f"of[{json.dumps(name_of(page.path))}]=(function(window){{{page.script}return window.OnionskinPage;}})({{}});"
-           for page in pages if page.script]  # fmt: skip
+    own = [
+        f"of[{json.dumps(name_of(page.path))}]=(function(window){{{page.script}return window.OnionskinPage;}})({{}});"
+        for page in pages
+        if page.script
+    ]
     data = "\n".join(["window.OnionskinPage=(function(){var of={};", *own, MERGE])
-    shared = [texts[name] for name in [*scripts(), *behaviours("".join(page.html for page in pages)), OWN_SCRIPT] if name not in LEFT_OUT]
+    shared = [
+        texts[name]
+        for name in [*scripts(), *behaviours("".join(page.html for page in pages)), OWN_SCRIPT]
+        if name not in LEFT_OUT
+    ]
     return "\n".join([data, *shared])
 
 

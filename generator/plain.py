@@ -55,7 +55,8 @@ def _fill(folder: Path, pages: Sequence[Page], assets: Sequence[Asset], site: st
     for page in pages:
         target = folder / page.path
         target.parent.mkdir(parents=True, exist_ok=True)
-        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link, own_script_tags=own_script_tags,
+        html = render("plain.html.j2", page=page, site=site, sections=sections, link=link,
+                      own_script_tags=own_script_tags,
                       styles=styles(), scripts=scripts())  # fmt: skip
         target.write_text(html, encoding="utf-8")
     list_files(folder)

@@ -11,7 +11,6 @@ from generator.finding import Finding, Severity
 from generator.model.content import Calculator
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
 
-
 FIRST_PLAN = "first-plan"
 
 

@@ -24,8 +24,12 @@ def scopes(calculator: Calculator, count: int, seed: int) -> Iterator[dict[str, 
 
 def facts_used(calculator: Calculator) -> list[str]:
     """Facts that a calculator's outputs, cover and advice read directly."""
-    nodes = [node for output in calculator.outputs for node in (output.expr, output.low, output.high) if node is not None]
-    nodes += [advice.when for advice in calculator.advice] + ([calculator.covers] if calculator.covers is not None else [])
+    nodes = [
+        node for output in calculator.outputs for node in (output.expr, output.low, output.high) if node is not None
+    ]
+    nodes += [advice.when for advice in calculator.advice] + (
+        [calculator.covers] if calculator.covers is not None else []
+    )
     return sorted({name.id for node in nodes for name in names(node) if name.id in FACTS})
 
 

@@ -48,4 +48,7 @@ class Read(HTMLParser):
 
 def pages_of(site: Path) -> dict[str, Read]:
     """Every page of a site by its path."""
-    return {path.relative_to(site).as_posix(): Read(path.read_text(encoding="utf-8")) for path in sorted(site.rglob("*.html"))}
+    return {
+        path.relative_to(site).as_posix(): Read(path.read_text(encoding="utf-8"))
+        for path in sorted(site.rglob("*.html"))
+    }

@@ -19,7 +19,9 @@ def pick(visit: Visit, machine: str) -> None:
 
 
 def visible_items(visit: Visit) -> set[str]:
-    return set(visit.page.eval_on_selector_all("li[data-item]:not([hidden])", "items => items.map(i => i.dataset.item)"))
+    return set(
+        visit.page.eval_on_selector_all("li[data-item]:not([hidden])", "items => items.map(i => i.dataset.item)")
+    )
 
 
 def test_no_page_asks_the_network_for_anything(visit: Visit, site: Path) -> None:
@@ -214,7 +216,9 @@ def test_axe_finds_nothing_on_any_kind_of_page(path: str, scheme: str, visit: Vi
     page = visit.open(path)
     page.evaluate(axe)
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-    found = page.evaluate("tags => axe.run({runOnly: {type: 'tag', values: tags}, rules: {'target-size': {enabled: true}}})", tags)
+    found = page.evaluate(
+        "tags => axe.run({runOnly: {type: 'tag', values: tags}, rules: {'target-size': {enabled: true}}})", tags
+    )
     assert [(v["id"], [n["html"][:160] for n in v["nodes"][:3]]) for v in found["violations"]] == []
 
 
@@ -228,7 +232,9 @@ def test_a_printed_list_has_the_lines_of_the_picked_machine(paper: str, visit: V
     for machine in ("wren", "heron"):
         pick(visit, machine)
         page.pdf(path=tmp_path / f"{machine}.pdf", format=paper)
-        texts[machine] = " ".join(" ".join(p.extract_text() for p in PdfReader(tmp_path / f"{machine}.pdf").pages).split())
+        texts[machine] = " ".join(
+            " ".join(p.extract_text() for p in PdfReader(tmp_path / f"{machine}.pdf").pages).split()
+        )
     assert "at your dial position" in texts["wren"]
     assert "at your dial position" not in texts["heron"]
     assert "Search" not in texts["wren"]

@@ -64,7 +64,7 @@ def operation(op: str, left: object, right_node: Node, known: dict[str, object])
         power = evaluate(right_node, {}) if isinstance(right_node, Num | Neg) else None
         if power is None:
             return same(left, NONE, right_node)
-        return NONE if left is ANY else left ** power  # type: ignore[operator]
+        return NONE if left is ANY else left**power  # type: ignore[operator]
     left, right = (NONE if side is ANY else side for side in (left, right))
     return left * right if op == "*" else left / right  # type: ignore[operator]
 
@@ -102,8 +102,13 @@ def call(node: Call, known: dict[str, object]) -> object:
 
 
 def names_of(calculator: Calculator) -> dict[str, object]:
-    known = {name: None if spec.kind in {"text", "bool", "texts"} else dimension(spec.unit or "1") for name, spec in FACTS.items()}
-    known |= {field.name: None if field.kind in {"text", "texts"} else dimension(field.unit) for field in calculator.inputs}
+    known = {
+        name: None if spec.kind in {"text", "bool", "texts"} else dimension(spec.unit or "1")
+        for name, spec in FACTS.items()
+    }
+    known |= {
+        field.name: None if field.kind in {"text", "texts"} else dimension(field.unit) for field in calculator.inputs
+    }
     return known | {constant.name: dimension(constant.unit) for constant in calculator.constants}
 
 

@@ -50,7 +50,11 @@ def named(root: Any, name: str) -> list[Any]:
 def package_faults(files: dict[str, bytes]) -> list[str]:
     """What a schema does not see: references that meet nothing, files nobody lists, scores and paths that cannot be."""
     root = etree.fromstring(files["imsmanifest.xml"])
-    ids = [element.get("identifier") for element in root.iter() if isinstance(element.tag, str) and element.get("identifier")]
+    ids = [
+        element.get("identifier")
+        for element in root.iter()
+        if isinstance(element.tag, str) and element.get("identifier")
+    ]
     listed = [unquote(element.get("href")) for element in named(root, "file")]
     starts = [unquote(element.get("href")) for element in named(root, "resource")]
     faults = [f"identifier {id_} is used twice" for id_ in {id_ for id_ in ids if ids.count(id_) > 1}]
@@ -102,7 +106,11 @@ def test_a_number_is_worked_out_for_the_machine(course: Course) -> None:
 
 def test_every_item_can_be_answered_and_explains_every_answer(course: Course, version: Version) -> None:
     """The key is among the choices, an order uses each step once, and each outcome has its feedback."""
-    items = {name: etree.fromstring(text) for name, text in opened(qti_package(course, version)).items() if name.startswith("items/")}
+    items = {
+        name: etree.fromstring(text)
+        for name, text in opened(qti_package(course, version)).items()
+        if name.startswith("items/")
+    }
     prefix, join = ("qti-", "-") if version.kebab else ("", "")
     choice_name = f"{prefix}simple{join}choice" if version.kebab else "simpleChoice"
     key_name = "qti-correct-response" if version.kebab else "correctResponse"
@@ -170,10 +178,16 @@ def test_the_two_versions_say_the_same_to_an_independent_converter(course: Cours
 
     raised, lowered = upgrade_package_files(dict(old)), downgrade_package_files(dict(new))
 
-    assert {name: alike(text) for name, text in raised.files.items()} == {name: alike(text) for name, text in new.items()}
-    assert {name: alike(text) for name, text in lowered.files.items()} == {name: alike(text) for name, text in old.items()}
+    assert {name: alike(text) for name, text in raised.files.items()} == {
+        name: alike(text) for name, text in new.items()
+    }
+    assert {name: alike(text) for name, text in lowered.files.items()} == {
+        name: alike(text) for name, text in old.items()
+    }
     # The purpose of a rubric is new in 3.0; nothing else is lost on the way down.
-    assert {(warning.code, "rubric" in warning.message) for warning in lowered.warnings} <= {("removed-attribute", True)}
+    assert {(warning.code, "rubric" in warning.message) for warning in lowered.warnings} <= {
+        ("removed-attribute", True)
+    }
 
 
 def test_a_package_of_questions_has_no_loose_ends(course: Course, version: Version) -> None:
@@ -371,7 +385,15 @@ def test_all_quizzes_passed_is_passed(visit_host: Callable[[], Page], course: Co
     page.wait_for_function("said['cmi.core.lesson_status'] === 'incomplete'")
     page.wait_for_timeout(1200)
     lessons = [id_ for id_ in course.library.lessons if course.library.questions_of(id_)]
-    result = {"date": "2026-01-01T10:00:00Z", "machine": "heron", "form": "A", "right": 5, "of": 5, "missed": 0, "passed": True}
+    result = {
+        "date": "2026-01-01T10:00:00Z",
+        "machine": "heron",
+        "form": "A",
+        "right": 5,
+        "of": 5,
+        "missed": 0,
+        "passed": True,
+    }
     for id_ in lessons:
         frame.evaluate("([id, result]) => OnionskinStore.write('quiz.' + id, result)", [id_, result])
 

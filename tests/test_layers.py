@@ -16,7 +16,7 @@ LAYERS = [
      "content_checks_exam", "content_checks_learning", "content_checks_sheets", "content_checks_mistakes", "content_checks_program", "fit_names", "load_content", "load_workshop", "course", "course_parts", "practical", "new"},
     {"calc", "checks", "exam", "hold", "holding", "program", "plan", "register", "quiz", "stop_map"},
     {"pages", "templates", "exports", "lint", "rehearsal"},
-    {"mkdocs_plugin", "host", "site", "offline", "export", "builds", "pack", "plain", "job_plan", "job_picture", "exam_desk", "program_check", "check_command", "rehearse", "rehearse_mistakes", "register_desk", "register_views", "cli_register", "cli", "__main__"},
+    {"mkdocs_plugin", "host", "site", "offline", "one_file", "export", "builds", "pack", "plain", "job_plan", "job_picture", "exam_desk", "program_check", "check_command", "rehearse", "rehearse_mistakes", "register_desk", "register_views", "cli_register", "cli", "__main__"},
 ]  # fmt: skip
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 # These join the engines' answers into one plan, so they may know them.
@@ -83,4 +83,6 @@ def test_no_text_is_ever_evaluated() -> None:
         assert "new Function" not in text, path
     for path in modules():
         calls = [node for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.Call)]
-        assert not [call for call in calls if isinstance(call.func, ast.Name) and call.func.id in {"eval", "exec"}], path
+        assert not [call for call in calls if isinstance(call.func, ast.Name) and call.func.id in {"eval", "exec"}], (
+            path
+        )

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.browser
 READY = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
 SIZES = """paths => Promise.all(paths.map(path => fetch(path).then(answer => answer.arrayBuffer())
   .then(body => [path, body.byteLength]))).then(Object.fromEntries)"""
-KEPT = "caches.keys().then(async names => (await Promise.all(names.map(async n => (await (await caches.open(n)).keys()).map(r => r.url)))).flat())"  # noqa: E501
+KEPT = "caches.keys().then(async names => (await Promise.all(names.map(async n => (await (await caches.open(n)).keys()).map(r => r.url)))).flat())"
 
 
 @pytest.fixture
@@ -88,7 +88,9 @@ def test_all_pages_open_with_the_server_stopped(site: Path, serve: Callable[[Pat
     assert phone.errors == []  # type: ignore[attr-defined]
 
 
-def test_the_course_still_adapts_with_the_server_stopped(site: Path, serve: Callable[[Path], Served], phone: Page) -> None:
+def test_the_course_still_adapts_with_the_server_stopped(
+    site: Path, serve: Callable[[Path], Served], phone: Page
+) -> None:
     """The picker, the numbers and the search work offline; the folder's own address opens the first page."""
     server = serve(site)
     load_and_keep(phone, server.address("lessons/chip-load.html"))

@@ -173,7 +173,9 @@ def two_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.usefixtures("two_sheets")
 def test_a_pack_lists_its_files(tmp_path: Path) -> None:
     """The manifest names each file with its sides, its code and its SHA-256, and nothing else lies there."""
-    done = CliRunner().invoke(main, ["pack", "-o", str(tmp_path / "pack"), "--machine", "wren", "--paper", "letter", "--json"])
+    done = CliRunner().invoke(
+        main, ["pack", "-o", str(tmp_path / "pack"), "--machine", "wren", "--paper", "letter", "--json"]
+    )
 
     assert done.exit_code == 0, done.output
     said = json.loads((tmp_path / "pack" / "manifest.json").read_text())

@@ -120,7 +120,9 @@ def test_every_function_agrees_on_random_numbers(page: Page) -> None:
                     "l": [chance.uniform(0, 9) for _ in range(3)]} for _ in range(500)]  # fmt: skip
         if function == "joined":
             continue
-        theirs = page.evaluate(f"scopes => {{ const X = window.OnionskinX; return scopes.map({to_js_function(node)}); }}", scopes_)
+        theirs = page.evaluate(
+            f"scopes => {{ const X = window.OnionskinX; return scopes.map({to_js_function(node)}); }}", scopes_
+        )
         for scope, found in zip(scopes_, theirs, strict=True):
             assert same(evaluate(node, scope), found), (function, scope, evaluate(node, scope), found)
 

@@ -152,7 +152,9 @@ shares = st.floats(0.05, 0.8)
 
 @given(force=forces, lift=st.floats(0, 100), friction=shares, press=st.floats(20, 2000), more=st.floats(1.01, 3))
 @settings(max_examples=300, deadline=None)
-def test_a_stronger_clamp_never_asks_for_more_clamps(force: float, lift: float, friction: float, press: float, more: float) -> None:
+def test_a_stronger_clamp_never_asks_for_more_clamps(
+    force: float, lift: float, friction: float, press: float, more: float
+) -> None:
     """More clamp force never holds less, and less friction never needs fewer clamps."""
     calculator = CALCULATORS["clamp-count"]
     given_ = {"force_low": force / 4, "force_expected": force / 2, "force_high": force, "lift_high": lift,
@@ -179,7 +181,14 @@ def test_more_clamps_never_hold_less(fitted: int) -> None:
 def test_a_duller_cutter_never_needs_less_force(depth: float, diameter: float, feed: float, density: float) -> None:
     """Sharp, used and dull edges push in rising order."""
     calculator = CALCULATORS["cutting-force"]
-    given_ = {"depth": depth, "diameter": diameter, "feed": feed, "density": density, "speed": 18000.0, "stepover": diameter}
+    given_ = {
+        "depth": depth,
+        "diameter": diameter,
+        "feed": feed,
+        "density": density,
+        "speed": 18000.0,
+        "stepover": diameter,
+    }
     pushes = [solve(calculator, NOTHING, {**given_, "edge": edge})["force_high"] for edge in ("sharp", "used", "dull")]
     known = [push for push in pushes if isinstance(push, float)]
     assert known == sorted(known)
@@ -191,7 +200,10 @@ def test_a_thicker_sheet_never_takes_fewer_passes(thin: float, more: float, diam
     """Passes rise with thickness and never exceed the deepest pass allowed."""
     calculator = CALCULATORS["stepdown"]
     given_ = {"cut": "through", "thickness_basis": "measured", "diameter": diameter, "flute_length": 60.0}
-    answers = [solve(calculator, NOTHING, {**given_, "thickness_min": thin, "thickness_max": thick}) for thick in (thin, thin + more)]
+    answers = [
+        solve(calculator, NOTHING, {**given_, "thickness_min": thin, "thickness_max": thick})
+        for thick in (thin, thin + more)
+    ]
     assert answers[0]["passes_needed"] <= answers[1]["passes_needed"]  # type: ignore[operator]
     assert answers[1]["stepdown"] <= answers[1]["stepdown_most"] * (1 + 1e-9)  # type: ignore[operator]
 

@@ -150,7 +150,9 @@ def test_markup_in_a_name_appears_as_text(tmp_path: Path) -> None:
 def test_a_broken_workshop_builds_nothing(tmp_path: Path) -> None:
     """All faults are told at once and no site folder appears."""
     folder = copy_of_demo(tmp_path)
-    (folder / "machines" / "wren.yml").write_text("id: wren\nname: Wren\nspindle: {swiching: by-hand}\ntravel: {x: 300}\n")
+    (folder / "machines" / "wren.yml").write_text(
+        "id: wren\nname: Wren\nspindle: {swiching: by-hand}\ntravel: {x: 300}\n"
+    )
 
     with pytest.raises(InputFaults) as refused:
         load_course(folder)
@@ -172,7 +174,9 @@ def test_a_workshop_may_replace_a_lesson_of_ours(tmp_path: Path) -> None:
     assert course.library.glossary["tab"].means == "What we at the mill call a bridge."
 
 
-def test_a_relative_output_folder_is_meant_from_where_you_stand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_relative_output_folder_is_meant_from_where_you_stand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """`-o mine` makes ./mine, wherever the package and its settings lie."""
     monkeypatch.chdir(tmp_path)
     build_with_mkdocs(None, Path("mine"))

@@ -90,7 +90,9 @@ def _cases(node: Cond, draw: Callable[[Node], str]) -> str:
     def case(value: str, when: str) -> str:
         return f"<mtr><mtd>{value}</mtd><mtd>{when}</mtd></mtr>"
 
-    rows = case(draw(node.then), _row(_words("if\u00a0"), draw(node.test))) + case(draw(node.other), _words("otherwise"))
+    rows = case(draw(node.then), _row(_words("if\u00a0"), draw(node.test))) + case(
+        draw(node.other), _words("otherwise")
+    )
     return _row("<mo>{</mo>", f"<mtable>{rows}</mtable>")
 
 

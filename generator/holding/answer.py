@@ -103,9 +103,7 @@ def _fewest(s: Situation, spots: Sequence[Spot]) -> LayoutAnswer:
             return LayoutAnswer(
                 count=0, positions=(), spots=(), exact=True, bound=0, needed=s.wanted.margin, grip=alone, findings=()
             )
-    return fewest_clamps(
-        s.bare, spots, s.path, s.wanted.margin, s.wanted.fewest, cutter_radius=s.room.cutter_radius
-    )
+    return fewest_clamps(s.bare, spots, s.path, s.wanted.margin, s.wanted.fewest, cutter_radius=s.room.cutter_radius)
 
 
 def _freed(s: Situation) -> tuple[Freed, ...]:
@@ -155,8 +153,6 @@ def _bending(s: Situation, pads: Sequence[Pad]) -> dict[Pull, BendingAnswer]:
     stiffness = graded_band(
         material.stiffness if material else None, fallback(s.library.calculators, BETWEEN, "stiffness")
     )
-    sheet = SheetStiffness(
-        stiffness=stiffness, thickness=s.thickness, width=min(s.place.board.corners[2])
-    )
+    sheet = SheetStiffness(stiffness=stiffness, thickness=s.thickness, width=min(s.place.board.corners[2]))
     helix = as_number(s.plan.scope["cutter.helix"]) or fallback(s.library.calculators, FORCE, "helix")
     return compare_pulls(at, s.path, load.edge, helix, sheet, load.stepdown)

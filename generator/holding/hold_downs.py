@@ -77,7 +77,8 @@ def _unknown_force(unknown: list[str], force: float, calculators: Calculators) -
 
 def _no_press() -> Finding:
     return Finding(
-        id="hold-clamp-force-unknown", severity=Severity.STOP,
+        id="hold-clamp-force-unknown",
+        severity=Severity.STOP,
         says="nothing is known of the force of a clamp, so none is counted",
         mend="write knob and bolt_diameter into the machine's hold_down, or a force beside each clamp of the job",
     )
@@ -163,7 +164,8 @@ def _add_screw(held: Held, spot: HoldDownSpot, scope: Scope, calculators: Calcul
 def _screws_not_counted(calculators: Calculators) -> Finding:
     words = str(calculators[SCREWS].covers_words).split(".")[0]
     return Finding(
-        id="hold-screws-not-counted", severity=Severity.NOTE,
+        id="hold-screws-not-counted",
+        severity=Severity.NOTE,
         says=f"the screws are not counted; the estimate covers {words}",
         mend="they help, but what holds the board must be enough without them; pull one out yourself and see",
     )
@@ -201,7 +203,8 @@ def _add_vacuum(
 
 def _gauge_unknown(pressure: float) -> Finding:
     return Finding(
-        id="hold-vacuum-unknown", severity=Severity.WARN,
+        id="hold-vacuum-unknown",
+        severity=Severity.WARN,
         says=f"the gauge reading is not known; a poor one of {pressure:g} kPa is taken",
         mend="read the gauge with the board on and write vacuum_pressure into the machine's hold_down",
     )

@@ -132,7 +132,8 @@ def _missing(job: Job, place: Place | None, plan: FirstPlan, loads: Loads) -> It
     unknown = [operation.name for operation, load in zip(job.operations, loads.each, strict=True) if load is None]
     if unknown or loads.main is None:
         yield Finding(
-            id="hold-no-force", severity=Severity.STOP,
+            id="hold-no-force",
+            severity=Severity.STOP,
             says=f"nothing can be said about holding: no estimate covers the force of {_listed(unknown)}",
             mend="complete the cutter, or choose a feed and stepdown that the cutting-force page covers",
         )

@@ -12,7 +12,8 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from generator.expr import Node, Template, parse, parse_template
-from generator.model.base import Many, Pair, Slug as Id
+from generator.model.base import Many, Pair
+from generator.model.base import Slug as Id
 from generator.units import UNITS
 
 
@@ -138,7 +139,12 @@ class Input(Content):
             return None if value in self.choices else self.range_words
         if self.kind != "number":
             return None if isinstance(value, list | tuple) else "Give a list, separated by commas."
-        fits = isinstance(value, int | float) and not isinstance(value, bool) and self.min is not None and self.max is not None
+        fits = (
+            isinstance(value, int | float)
+            and not isinstance(value, bool)
+            and self.min is not None
+            and self.max is not None
+        )
         return None if fits and self.min <= value <= self.max else self.range_words  # type: ignore[operator]
 
     @property

@@ -1,10 +1,10 @@
 """A lesson's body: Markdown between directives, each on a line of its own.
 
-    <!-- when: rule-id -->  ...  <!-- end -->       shown where the rule holds
-    <!-- unless: rule-id -->  ...  <!-- end -->     shown where it does not
-    <!-- figure: id -->  <!-- calculator: id -->
-    <!-- worked: calculator-id feed speed -->        the steps to the outputs named (all, if none is) on this machine
-    <!-- faded: calculator-id feed speed blank=1 flutes=1 -->  the same with other inputs, the last steps left to do
+<!-- when: rule-id -->  ...  <!-- end -->       shown where the rule holds
+<!-- unless: rule-id -->  ...  <!-- end -->     shown where it does not
+<!-- figure: id -->  <!-- calculator: id -->
+<!-- worked: calculator-id feed speed -->        the steps to the outputs named (all, if none is) on this machine
+<!-- faded: calculator-id feed speed blank=1 flutes=1 -->  the same with other inputs, the last steps left to do
 """
 
 from __future__ import annotations

@@ -43,12 +43,14 @@ def _rules(nodes: Sequence[Any]) -> Iterator[tuple[Any, Declarations]]:
             yield from _rules(tinycss2.parse_rule_list(node.content, True, True))
         elif node.type == "qualified-rule":
             selectors = _selectors(node.prelude)
-            found = [item for item in tinycss2.parse_blocks_contents(node.content, True, True) if item.type == "declaration"]
+            found = [
+                item for item in tinycss2.parse_blocks_contents(node.content, True, True) if item.type == "declaration"
+            ]
             yield selectors, [(item.name, tinycss2.serialize(item.value).strip()) for item in found]
 
 
 def _is_print(prelude: Sequence[Any]) -> bool:
-    return tinycss2.serialize(prelude).strip() == "print"
+    return bool(tinycss2.serialize(prelude).strip() == "print")
 
 
 def _selectors(prelude: Sequence[Any]) -> Any:

@@ -85,4 +85,3 @@ def _leave_tail(parent: Any, before: Any, tail: str) -> None:
         parent.text = (parent.text or "") + tail
     else:
         before.tail = (before.tail or "") + tail
-

@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 FOLDER = "onionskin"
-STYLES = ("onionskin.css", "work.css", "learning.css", "figures.css", "print.css", "record.css", "sheets.css", "bench.css")
+STYLES = (
+    "onionskin.css",
+    "work.css",
+    "learning.css",
+    "figures.css",
+    "print.css",
+    "record.css",
+    "sheets.css",
+    "bench.css",
+)
 # On every page: operators, data, storage and machine first.
 SCRIPTS = (
     "primitives.js", "course.js", "figures.js", "redraw.js", "store.js", "facts.js", "machine.js", "adapt.js",

@@ -28,6 +28,7 @@ from generator.pages.sheets import FEW, sheet_pages
 from generator.pages.sign_off import sign_off_pages
 from generator.pages.stop_test import stop_map_page
 
+
 def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
     """Every page in menu order, the script they share, and each page's own data."""
     held = worked_jobs(course)

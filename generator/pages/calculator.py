@@ -54,7 +54,8 @@ def _page(calculator: Calculator, course: Course) -> Page:
     html = render("calculator_page.html.j2", calculator=calculator, block=block(calculator, live),
                   course=course, to_lesson=_lesson_link(calculator, course, path), path=path, marks=MARKS, link=link,
                   units=UNITS, checked=[(example, _example_words(calculator, example.inputs),
-                                         _example_words(calculator, example.expect)) for example in calculator.examples])  # fmt: skip
+                                         _example_words(calculator, example.expect))
+                                        for example in calculator.examples])  # fmt: skip
     return Page(path=path, title=calculator.title, html=html, section="Calculators", script=page_script(live))
 
 
@@ -113,7 +114,15 @@ def _row(calculator: Calculator, output: Output, answer: Answer) -> Row:
     names = symbols(calculator)
     formula = Markup(to_mathml(names[output.name], output.expr, names, words))
     value = shown(output, answer[output.name]) if answer.covered else "–"
-    return Row(output, _symbol(output), value, _band(output, answer), formula, words, worked_line(calculator, output, answer.scope) if answer.covered else "–")
+    return Row(
+        output,
+        _symbol(output),
+        value,
+        _band(output, answer),
+        formula,
+        words,
+        worked_line(calculator, output, answer.scope) if answer.covered else "–",
+    )
 
 
 def _symbol(output: Output) -> Markup:

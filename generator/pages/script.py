@@ -68,8 +68,12 @@ def own_script(path: str) -> str:
 
 def own_script_tags(page: Page) -> Markup:
     """The elements that load a page's own data, before the shared scripts, and its own behaviours, after them."""
-    data = [Markup('\n<script src="{}"></script>').format(link(page.path, own_script(page.path)))] if page.script else []
-    after = [Markup('\n<script defer src="{}"></script>').format(link(page.path, name)) for name in behaviours(page.html)]
+    data = (
+        [Markup('\n<script src="{}"></script>').format(link(page.path, own_script(page.path)))] if page.script else []
+    )
+    after = [
+        Markup('\n<script defer src="{}"></script>').format(link(page.path, name)) for name in behaviours(page.html)
+    ]
     return Markup("").join([*data, *after])
 
 

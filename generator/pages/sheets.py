@@ -33,7 +33,8 @@ def _setup(view: JobView, course: Course, worked: Worked) -> Page:
     digest = sheet_digest(course, view.job.machine, plan, view.job)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
                   holding=holding_block(view.job, worked), hold_findings=worked.found.findings,
-                  plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band, severities=SEVERITIES, show=show,
+                  plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band,
+                  severities=SEVERITIES, show=show,
                   stamp=stamp_of(course, view.job.machine, digest, "Set up by"),
                   material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
     return Page(path=path, title=f"Set-up sheet: {view.job.name} on {view.machine.name}", html=html,
@@ -55,5 +56,5 @@ def band(planned: Planned) -> str:
     """The band beside it, empty where there is none."""
     if planned.low is None or planned.high is None:
         return ""
-    figure = planned.figure
-    return f"{show_value(planned.low, figure.unit, figure.digits)} to {show_value(planned.high, figure.unit, figure.digits)}"
+    unit, digits = planned.figure.unit, planned.figure.digits
+    return f"{show_value(planned.low, unit, digits)} to {show_value(planned.high, unit, digits)}"

@@ -259,7 +259,9 @@ def test_map_and_lines_are_drawn_as_python_draws_them(visit: Visit) -> None:
 
     areas = [region(found, level, text) for level in (-np.inf, *levels)]
     pieces = [n for level in levels for piece in contour(found, level) for at in piece for n in at]
-    assert numbers(shown[0]) == pytest.approx([float(n) for way in areas for n in re.findall(r"-?[\d.]+", way)], abs=0.06)
+    assert numbers(shown[0]) == pytest.approx(
+        [float(n) for way in areas for n in re.findall(r"-?[\d.]+", way)], abs=0.06
+    )
     assert numbers(shown[1]) == pytest.approx(pieces, abs=0.06)
 
 
@@ -333,5 +335,7 @@ def test_axe_finds_nothing(path: str, scheme: str, visit: Visit) -> None:
     page.wait_for_timeout(REST)
     page.evaluate(axe)
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-    found = page.evaluate("tags => axe.run({runOnly: {type: 'tag', values: tags}, rules: {'target-size': {enabled: true}}})", tags)
+    found = page.evaluate(
+        "tags => axe.run({runOnly: {type: 'tag', values: tags}, rules: {'target-size': {enabled: true}}})", tags
+    )
     assert [(v["id"], [n["html"][:160] for n in v["nodes"][:3]]) for v in found["violations"]] == []

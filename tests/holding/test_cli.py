@@ -108,7 +108,9 @@ def test_the_picture_is_written_as_a_page_with_its_words(folder: Path, tmp_path:
     assert "http" not in text.replace("http://www.w3.org", "")
 
 
-@pytest.mark.parametrize(("name", "says"), [("bed.png", "FILE.svg or FILE.html"), ("no/such/folder/bed.svg", "cannot be written")])
+@pytest.mark.parametrize(
+    ("name", "says"), [("bed.png", "FILE.svg or FILE.html"), ("no/such/folder/bed.svg", "cannot be written")]
+)
 def test_a_picture_that_cannot_be_written_is_refused(name: str, says: str, folder: Path, tmp_path: Path) -> None:
     """Exit code 2 with the reason."""
     result = run("plan", str(job_path(folder)), "-o", str(tmp_path / name))

@@ -15,6 +15,7 @@ from generator.holding.parts import spread_along
 from generator.model.job import Operation
 from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Shape
 
+
 def mm(values: dict[str, object]) -> dict[str, object]:
     """Numbers as a job file writes them."""
     return {name: f"{value} mm" if isinstance(value, float) else value for name, value in values.items()}
@@ -100,7 +101,11 @@ def test_the_direction_of_drawing_does_not_matter(clockwise: bool) -> None:
 
 @settings(max_examples=100, deadline=None)
 @given(
-    count=st.integers(3, 12), radius=st.floats(0.5, 8), wide=st.floats(40, 300), deep=st.floats(40, 300), turn=st.floats(0, 6)
+    count=st.integers(3, 12),
+    radius=st.floats(0.5, 8),
+    wide=st.floats(40, 300),
+    deep=st.floats(40, 300),
+    turn=st.floats(0, 6),
 )
 def test_an_outline_of_any_convex_shape_grows_by_its_length_and_a_disc(
     count: int, radius: float, wide: float, deep: float, turn: float

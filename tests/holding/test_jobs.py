@@ -67,7 +67,9 @@ def test_a_dull_cutter_pushes_so_hard_that_the_same_clamps_fail(folder: Path) ->
 def test_an_operation_s_own_feed_and_stepdown_count(folder: Path) -> None:
     """A deeper pass written into one operation raises the force that everything is held against."""
     careful = worked(folder).situation.bare.load.sideways.high
-    changed(folder, "jobs/dibber-board.yml", r"^    kind: profile-outside", "    kind: profile-outside\n    stepdown: 6 mm")
+    changed(
+        folder, "jobs/dibber-board.yml", r"^    kind: profile-outside", "    kind: profile-outside\n    stepdown: 6 mm"
+    )
     assert worked(folder).situation.bare.load.sideways.high > 2 * careful
 
 
@@ -162,7 +164,9 @@ def test_a_thin_sheet_held_by_two_clamps_flutters(folder: Path) -> None:
         ("jobs/dibber-board.yml", r"kind: threaded-inserts, name: left", "kind: side-clamps, name: left", "hold-side-clamps"),
     ],
 )  # fmt: skip
-def test_what_is_wrong_is_found_with_a_mend_and_no_crash(file: str, pattern: str, to: str, finding: str, folder: Path) -> None:
+def test_what_is_wrong_is_found_with_a_mend_and_no_crash(
+    file: str, pattern: str, to: str, finding: str, folder: Path
+) -> None:
     """Each slip of a job or machine is answered by a finding that says what was seen and how to mend it."""
     changed(folder, file, pattern, to)
     found = worked(folder, "bittern" if "bittern" in file else "heron")

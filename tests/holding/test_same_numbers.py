@@ -10,7 +10,15 @@ from generator.calc import Answer, solve
 from generator.course import load_course
 from generator.expr import Value
 from generator.facts import FACTS
-from generator.hold.bending import Pull, allowed_lift, axial_lift, mid_span_lift, overhang_lift, strip_width, widest_span
+from generator.hold.bending import (
+    Pull,
+    allowed_lift,
+    axial_lift,
+    mid_span_lift,
+    overhang_lift,
+    strip_width,
+    widest_span,
+)
 from generator.hold.freeing import NEEDED
 from generator.hold.given import exactly
 from generator.hold.layout import LEAST_CLAMPS
@@ -58,7 +66,9 @@ def test_lift_between_hold_downs(
     assert found["bend_end"] == pytest.approx(overhang_lift(lift, span, stiffness, carrying, thickness))
     assert found["limit"] == pytest.approx(allowed_lift(stepdown))
     # the calculator keeps its own span's width, ours the width of the span found, so it never promises more
-    assert float(found["span_most"] or 0) <= widest_span(lift, allowed_lift(stepdown), stiffness, width, thickness) * (1 + 1e-9)
+    assert float(found["span_most"] or 0) <= widest_span(lift, allowed_lift(stepdown), stiffness, width, thickness) * (
+        1 + 1e-9
+    )
 
 
 @settings(max_examples=50, deadline=None)
@@ -68,7 +78,9 @@ def test_lift_of_a_spiral(helix: float, pull: str) -> None:
     found = solved("cutting-force", helix=helix, pull=pull)
     edge = found["tooth_force"]
     assert isinstance(edge, float)
-    assert axial_lift(exactly(edge), helix, Pull(pull)).low == pytest.approx(max(0.0, float(found["lift"] or 0)), abs=1e-9)
+    assert axial_lift(exactly(edge), helix, Pull(pull)).low == pytest.approx(
+        max(0.0, float(found["lift"] or 0)), abs=1e-9
+    )
 
 
 def test_margin_fewest_and_friction_come_from_the_clamp_count() -> None:

@@ -17,9 +17,7 @@ from generator.program.state import Start
 ROOT = Path(__file__).parent.parent.parent
 DIALECTS = sorted(path.stem for path in (ROOT / "content" / "dialects").glob("*.yml"))
 # The state the check values start from: everything known, all zeros in one place.
-AT_ZERO = Start(
-    position=(0.0, 0.0, 0.0), zero=(0.0, 0.0, 0.0), origins=dict.fromkeys(range(1, 10), (0.0, 0.0, 0.0))
-)
+AT_ZERO = Start(position=(0.0, 0.0, 0.0), zero=(0.0, 0.0, 0.0), origins=dict.fromkeys(range(1, 10), (0.0, 0.0, 0.0)))
 
 
 @cache

@@ -116,9 +116,7 @@ def test_dwell_is_counted_in_the_dialects_unit() -> None:
     assert next(iter(read("G4 X500\nM2\n", in_dialect="hand-held").events)).value == 0.5
 
 
-@pytest.mark.parametrize(
-    ("gap", "found"), [(0.0015, None), (0.005, "arc-slightly-off"), (0.2, "arc-radius-mismatch")]
-)
+@pytest.mark.parametrize(("gap", "found"), [(0.0015, None), (0.005, "arc-slightly-off"), (0.2, "arc-radius-mismatch")])
 def test_a_forgiving_controller_still_tells_of_a_sloppy_arc(gap: float, found: str | None) -> None:
     """Between the published limit of 0.002 mm and the controller's own an arc is cut, with a note."""
     program = read(START + f"G0 X0 Y0\nG2 X{10 + gap} Y0 I5 J0\nM2\n", in_dialect="computer-run")
