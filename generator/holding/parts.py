@@ -12,7 +12,7 @@ from generator.finding import Finding
 from generator.hold.freeing import Part, contains, order_findings, slug_of
 from generator.hold.given import Point
 from generator.hold.kernel import Floats
-from generator.hold.outline import area
+from generator.hold.outline import area, hull
 from generator.hold.tabs import Tab
 from generator.holding.content_numbers import Calculators, answer_of, as_number
 from generator.holding.cut_path import Cut, outlines_of, shrunk
@@ -20,6 +20,7 @@ from generator.model.job import PROFILES, Operation
 from generator.model.shape import GridOfCircles
 
 HOLES = ("profile-inside", "bore")
+DUST = 1.0  # mm2
 
 
 def pieces_of(cut: Cut, scope: Scope, calculators: Calculators) -> list[Part]:
@@ -38,8 +39,14 @@ def pieces_of(cut: Cut, scope: Scope, calculators: Calculators) -> list[Part]:
             found += [] if slug is None else [slug]
         elif operation.kind in PROFILES:
             inner = shrunk(outline, cut.radius) if operation.kind == "on-line" else outline
-            found.append(Part(name=name, outline=_points(inner), kerf=2 * cut.radius))
+            found += [Part(name=name, outline=_points(inner), kerf=2 * cut.radius)] if _is_piece(inner) else []
     return [replace(part, tabs=_spread(part, operation, tabs), skin=skin) for part in found]
+
+
+def _is_piece(outline: Floats) -> bool:
+    """Whether an outline encloses more than dust."""
+    corners = hull(outline)
+    return len(corners) > 2 and area(corners) > DUST
 
 
 def _named(operation: Operation) -> list[tuple[str, Floats]]:
