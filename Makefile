@@ -33,5 +33,5 @@ clean:
 	touch $@
 
 .venv/ready-test: pyproject.toml | .venv/bin/python
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test,check]'
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test,check,pack]'
 	touch $@ .venv/ready

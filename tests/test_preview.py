@@ -7,7 +7,6 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -24,7 +23,7 @@ def text_of(address: str) -> str:
     try:
         with urllib.request.urlopen(address, timeout=5) as answer:
             return str(answer.read().decode("utf-8"))
-    except (urllib.error.URLError, ConnectionError):
+    except OSError:
         return ""
 
 
