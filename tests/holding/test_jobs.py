@@ -118,6 +118,14 @@ def test_a_large_bored_hole_leaves_a_loose_slug(folder: Path) -> None:
     assert "hold-slug-comes-free" in ids(found)
 
 
+def test_a_ring_no_wider_than_the_cutter_frees_only_dust(folder: Path) -> None:
+    """A circle of 6 mm followed by the middle of a 6 mm cutter leaves no piece to hold; one of 60 mm does."""
+    changed(folder, "jobs/dibber-board.yml", r"kind: bore\n.*", "kind: on-line\n    shape: {form: circle, x: 60 mm, y: 65 mm, diameter: 6 mm}")
+    assert [piece.name for piece in worked(folder).freed] == ["outline"]
+    changed(folder, "jobs/dibber-board.yml", "diameter: 6 mm}", "diameter: 60 mm}")
+    assert [piece.name for piece in worked(folder).freed] == ["sowing holes", "outline"]
+
+
 def test_holes_cut_after_the_outline_are_found(folder: Path) -> None:
     """Cutting the outline first is found, because the holes then are bored in a part that may shift."""
     path = folder / "jobs" / "dibber-board.yml"
