@@ -70,8 +70,8 @@ def test_a_drill_opens_with_a_solved_case_and_shows_one_moment(phone: Visit) -> 
     """The solved case stands first, then one question with its acts; debrief and later moments are not seen yet."""
     page = phone.open("drills/work-shifts.html")
     assert page.locator("#solved").bounding_box()["y"] < page.locator("#scene").bounding_box()["y"]  # type: ignore[index]
-    assert page.locator(".os-node__says:visible").count() == 1
-    assert page.locator(".os-choice:visible").count() == 3
+    expect(page.locator(".os-node__says:visible")).to_have_count(1)
+    expect(page.locator(".os-choice:visible")).to_have_count(3)
     assert not page.locator("[data-debrief]").is_visible()
 
 
@@ -81,23 +81,23 @@ def test_a_wrong_act_plays_out_and_can_be_taken_back(phone: Visit) -> None:
     wrong = page.locator(".os-choice:not([data-best]):visible > summary").first
     wrong.click()
     assert "Not the best act" in page.inner_text(".os-outcome:visible")
-    assert page.locator("[data-play] > .os-node > .os-choice:visible").count() == 1
+    expect(page.locator("[data-play] > .os-node > .os-choice:visible")).to_have_count(1)
     page.locator(".os-back:visible").first.click()
-    assert page.locator("[data-play] > .os-node > .os-choice:visible").count() == 3
+    expect(page.locator("[data-play] > .os-node > .os-choice:visible")).to_have_count(3)
 
 
 def test_the_best_way_through_ends_in_the_debrief_and_is_kept(phone: Visit) -> None:
     """Only best acts: praised, kept on the device and shown in the list of drills; a way with mistakes is not."""
     page = phone.open("drills/work-shifts.html")
     play(page, best=False)
-    assert page.locator("[data-debrief]").is_visible()
+    expect(page.locator("[data-debrief]")).to_be_visible()
     assert "not the best" in page.inner_text("[data-score]")
     phone.open("drills.html")
     assert page.inner_text('[data-drill-result="work-shifts"]') == ""
 
     page = phone.open("drills/work-shifts.html")
     play(page, best=True)
-    assert page.inner_text("[data-score]") == "Every act was the best one."
+    expect(page.locator("[data-score]")).to_have_text("Every act was the best one.")
     phone.open("drills.html")
     assert "Best acts only" in page.inner_text('[data-drill-result="work-shifts"]')
 
@@ -108,9 +108,9 @@ def test_a_drill_can_be_played_again(phone: Visit) -> None:
     play(page, best=False)
     page.click("[data-again]")
     expect(page.locator(".os-node--decided")).to_have_count(0)
-    assert page.locator("[data-play] > .os-node > .os-choice:visible").count() == 3
+    expect(page.locator("[data-play] > .os-node > .os-choice:visible")).to_have_count(3)
     play(page, best=True)
-    assert page.inner_text("[data-score]") == "Every act was the best one."
+    expect(page.locator("[data-score]")).to_have_text("Every act was the best one.")
 
 
 def test_every_drill_can_be_played_to_its_end(visit: Visit, course: Course) -> None:
@@ -118,7 +118,7 @@ def test_every_drill_can_be_played_to_its_end(visit: Visit, course: Course) -> N
     for drill in course.library.drills:
         page = visit.open(f"drills/{drill}.html")
         play(page, best=True)
-        assert page.inner_text("[data-score]") == "Every act was the best one.", drill
+        expect(page.locator("[data-score]"), drill).to_have_text("Every act was the best one.")
     assert visit.errors == []
 
 
@@ -130,7 +130,7 @@ def test_a_drill_can_be_played_by_keyboard(visit: Visit) -> None:
     assert page.evaluate("document.activeElement.closest('.os-choice') !== null")
     assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
     page.keyboard.press("Enter")
-    assert page.locator(".os-outcome:visible").count() == 1
+    expect(page.locator(".os-outcome:visible")).to_have_count(1)
 
 
 def test_the_scene_names_the_controls_of_the_picked_machine(visit: Visit) -> None:
@@ -167,7 +167,7 @@ def test_a_drill_is_whole_without_script(browser: Browser, site: Path) -> None:
     page = context.new_page()
     page.goto((site / "drills" / "work-shifts.html").as_uri())
     page.locator(".os-choice > summary").first.click()
-    assert page.locator(".os-outcome:visible").count() == 1
+    expect(page.locator(".os-outcome:visible")).to_have_count(1)
     assert page.locator("[data-debrief]").is_visible()
     context.close()
 
@@ -182,7 +182,7 @@ def test_the_stop_map_follows_the_machine(visit: Visit) -> None:
     ):
         pick(page, machine)
         assert control in page.inner_text("[data-stop-map]:visible")
-        assert page.locator("[data-ready]:visible").count() == 1
+        expect(page.locator("[data-ready]:visible")).to_have_count(1)
 
 
 def own_machine(visit: Visit) -> Page:
@@ -208,11 +208,11 @@ def test_ones_own_machine_is_not_ready_while_a_square_is_unknown(phone: Visit) -
         for group in control.locator("[data-effect]").all():
             group.locator("label").first.click()
         control.locator("[data-next]").click()
-    assert page.locator("[data-ready]:visible").count() == 1
+    expect(page.locator("[data-ready]:visible")).to_have_count(1)
     assert "5 of 5 controls seen" in page.inner_text("[data-done]:visible")
 
     page.reload()
-    assert page.locator("[data-ready]:visible").count() == 1
+    expect(page.locator("[data-ready]:visible")).to_have_count(1)
     assert page.locator('[data-stop-map]:visible [data-square="unknown"]').count() == 0
     assert width(page) <= PHONE["width"]
 
@@ -387,7 +387,7 @@ def test_a_paper_follows_the_machine_and_prints_without_answers(visit: Visit) ->
     page = visit.open("papers/machine-a.html")
     for machine in ("Wren", "Bittern"):
         pick(page, machine.lower())
-        assert page.locator(".os-paper:visible").count() == 1
+        expect(page.locator(".os-paper:visible")).to_have_count(1)
         assert f"For {machine} at" in page.inner_text(".os-paper:visible")
     assert page.locator("[data-right], .os-why, details").count() == 0
 
@@ -421,7 +421,7 @@ def test_every_pause_of_a_list_fits_one_sheet(visit: Visit, course: Course, mach
 def test_the_register_prints_with_room_to_write(visit: Visit) -> None:
     """On paper the blank columns for this workshop appear, and no sheet comes out empty."""
     page = visit.open("hazards.html")
-    assert page.locator("th:text('In place here?'):visible").count() == 0
+    expect(page.locator("th:text('In place here?'):visible")).to_have_count(0)
     page.emulate_media(media="print")
     assert page.locator("th:text('In place here?'):visible").count() > 0
     pypdf = pytest.importorskip("pypdf")
