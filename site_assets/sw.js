@@ -8,6 +8,7 @@ var NAME = "onionskin " + SCOPE;
 var DIGITS = 16;
 var MISSING = '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>Not kept</title>' +
   '<body><h1>This page is not kept on this device</h1><p>The course itself is. <a href="' + SCOPE + 'index.html">Go to its first page</a>.</p>';
+var renewing = Promise.resolve();
 var lists = new Map();  // id of an open page -> promise of its list
 
 function has(list, path) { return Object.prototype.hasOwnProperty.call(list, path); }
@@ -65,13 +66,19 @@ function keepAll(cache, list) {
 }
 
 /* A site without a list is not kept any more, say a preview at the same address; a server that is away changes nothing. */
-function renew() {
+function fetchList() {
   return fetch(SCOPE + "kept.json", { cache: "no-store" }).then(function (answer) {
     if (answer.status === 404) return self.registration.unregister();
     return answer.json().then(function (list) {
       return opened().then(function (cache) { return keepAll(cache, list); });
     });
   });
+}
+
+/* One after the other: two at once could each drop what the other has just fetched. */
+function renew() {
+  renewing = renewing.catch(function () { return null; }).then(fetchList);
+  return renewing;
 }
 
 function turnOver(cache) {

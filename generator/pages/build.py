@@ -41,7 +41,7 @@ def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
         *emergency_pages(course),
         *fill_in_pages(course),
         *_few_in_menu(sheet_pages(course, held)),
-        *bench_pages(course, held),
+        *_few_in_menu(bench_pages(course, held)),
         *_few_in_menu(cutter_card_pages(course)),
         hazard_page(course),
         *_few_in_menu(sign_off_pages(course)),
