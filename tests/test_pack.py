@@ -224,6 +224,16 @@ def test_a_drawing_is_painted_by_the_rules_for_paper() -> None:
         "stroke": "#000", "fill": "#000", "stroke-width": None, "opacity": "0.5"}  # fmt: skip
 
 
+def test_a_halo_lies_beneath_its_letters() -> None:
+    """A stroke that is to be painted first is drawn as a copy of its own before the words, which then have none."""
+    from weasyprint import HTML
+
+    html = HTML(string="<body><svg><g><text>10 mm</text><text class='n'>N</text></g></svg></body>")
+    paint(html.wrapper_element, print_rules("text { stroke: #fff; paint-order: stroke } .n { paint-order: normal }"))
+    texts = [e for e in html.etree_element.iter() if str(e.tag).endswith("}text")]
+    assert [(e.text, e.get("stroke")) for e in texts] == [("10 mm", "#fff"), ("10 mm", "none"), ("N", "#fff")]
+
+
 def test_a_variable_that_names_itself_ends() -> None:
     """A circle of variables gives up instead of turning for ever."""
     assert resolved("var(--a)", {"--a": "var(--b)", "--b": "var(--a)"}) is None

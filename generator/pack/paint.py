@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
 from typing import Any
 
 import cssselect2
@@ -15,7 +16,7 @@ import tinycss2
 
 SVG = "{http://www.w3.org/2000/svg}"
 PAINT = {"fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linecap", "stroke-linejoin", "opacity",
-         "font-size", "font-weight", "font-family", "text-anchor"}  # fmt: skip
+         "font-size", "font-weight", "font-family", "text-anchor", "paint-order"}  # fmt: skip
 _VAR = re.compile(r"var\((--[\w-]+)\s*(?:,\s*((?:[^()]|\([^()]*\))*))?\)")
 Declarations = Sequence[tuple[str, str]]
 
@@ -34,6 +35,18 @@ def paint(page: Any, rules: Any) -> None:
     for element in page.iter_subtree():
         if element.etree_element.tag == f"{SVG}svg":
             _paint(element, rules, {})
+            _lay_halos_beneath(element.etree_element)
+
+
+def _lay_halos_beneath(drawing: Any) -> None:
+    """WeasyPrint knows no `paint-order`: its strokes would cover the letters they are to lift off the ground."""
+    for parent in list(drawing.iter()):
+        for place, child in reversed(list(enumerate(parent))):
+            if child.attrib.pop("paint-order", None) == "stroke":
+                halo = deepcopy(child)
+                halo.tail = None
+                parent.insert(place, halo)
+                child.set("stroke", "none")
 
 
 def _rules(nodes: Sequence[Any]) -> Iterator[tuple[Any, Declarations]]:
