@@ -32,7 +32,8 @@ ABOUT = {"workshop": "A workshop", "revision": "12345678", "digest": "abcdef00"}
 # One of each kind of sheet, with the sides it may fill.
 SIDES = {"checklists/end-of-job.html": 1, "checklists/pre-run.html": 3, "sheets/dibber-board.html": 1,
          "sheets/sign-off-heron.html": 1, "cards/emergency.html": 1, "cards/drawer-heron.html": 1,
-         "cards/zero-passport.html": 1, "stop-map.html": 1}  # fmt: skip
+         "cards/zero-passport.html": 1, "cards/risk-assessment.html": 1,
+         "checklists/pre-run-before-power.html": 1, "stop-map.html": 1}  # fmt: skip
 
 
 @pytest.fixture(scope="session", autouse=True)

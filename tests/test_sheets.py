@@ -21,7 +21,18 @@ from tests.conftest import Visit
 from tests.html import Read
 
 MACHINES = ("wren", "heron", "bittern")
-FOLLOWING = [WALL_CARD, *(fill_in_path(name) for name in ("zero-passport", "visitors", "roles", "watch-plan"))]
+POINTS = [
+    "before-power",
+    "before-tool-moves",
+    "before-first-plunge",
+    "after-cutter-change",
+    "before-reaching-in",
+    "leaving",
+]
+FOLLOWING = [
+    WALL_CARD,
+    *(fill_in_path(name) for name in ("zero-passport", "visitors", "roles", "watch-plan", "risk-assessment")),
+]
 OF_ONE = ["cards/drawer-heron.html", "cards/drawer-wren.html", "cards/cutters-dibber-board.html",
           "cards/cutters-dibber-board-bittern.html"]  # fmt: skip
 PX_OF_PT = 96 / 72
@@ -77,6 +88,41 @@ def test_a_sheet_is_one_page_for_every_machine(
 
 @pytest.mark.browser
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("point", POINTS)
+def test_each_pause_point_has_a_page_of_its_own(point: str, paper: str, shop: Visit, tmp_path: Path) -> None:
+    """The items of that point and of no other, on one side, with the rules, the stops and its own code."""
+    page = shop.open(f"checklists/pre-run-{point}.html")
+    pick(shop, "wren")
+    found = pages_of_pdf(page, tmp_path / "point.pdf", paper)
+    assert len(found) == 1
+    assert page.locator(".os-point").count() == 1
+    assert re.search(r"sheet [0-9a-f]{8}\. Printed on", found[0])
+    assert "Rules of this workshop" in found[0]
+    assert "Stop map of Wren" in found[0]
+
+
+@pytest.mark.browser
+def test_ticks_of_a_point_alone_are_those_of_the_list(visit: Visit) -> None:
+    """A tick on the page of one point stands in the whole list, and leaves the ticks of other points alone."""
+    page = visit.open("checklists/pre-run.html")
+    first, second = page.locator(".os-point").nth(0), page.locator(".os-point").nth(1)
+    second.locator(".os-tick:visible").first.check()
+    page = visit.open("checklists/pre-run-before-power.html")
+    assert page.locator(".os-tick:checked").count() == 0
+    page.locator(".os-tick:visible").first.check()
+    page = visit.open("checklists/pre-run.html")
+    assert [first.locator(".os-tick:checked").count(), second.locator(".os-tick:checked").count()] == [1, 1]
+
+
+def test_the_risk_assessment_has_a_line_for_every_hazard(course: Course) -> None:
+    """The page to fill in names each hazard of the register once and leads to it."""
+    page = next(page for page in build_site(course)[0] if page.path == fill_in_path("risk-assessment"))
+    linked = re.findall(r'href="\.\./hazards\.html#([\w-]+)"', page.html)
+    assert linked == list(course.library.hazards)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("path", OF_ONE)
 def test_a_cutter_card_is_one_page(path: str, paper: str, shop: Visit, tmp_path: Path) -> None:
     """A card stays on one side of paper with its log."""
@@ -94,11 +140,25 @@ def test_a_sheet_is_one_page_where_nothing_is_known(paper: str, visit: Visit, tm
     for path in FOLLOWING:
         found = pages_of_pdf(visit.open(path), tmp_path / "sheet.pdf", paper)
         assert len(found) == 1, path
-        assert "of your own machine" in found[0]
+        assert re.search(r"sheet [0-9a-f]{8}, of your own machine\. Printed on", found[0])
     assert (
         "If the machine does not home:"
         in pages_of_pdf(visit.open(fill_in_path("zero-passport")), tmp_path / "p.pdf", paper)[0]
     )
+
+
+@pytest.mark.browser
+def test_the_code_of_my_own_machine_changes_with_its_facts(visit: Visit) -> None:
+    """The same machine gives the same code twice, one changed fact gives another, each sheet has its own."""
+    found = []
+    for name in ("Shed router", "Shed router", "Cellar router"):
+        page = visit.open("my-machine.html")
+        page.fill("form[data-profile] [name='machine.name']", name)
+        page.click("form[data-profile] button[type=submit]")
+        page.wait_for_function("document.querySelector('[data-machine-picker]').value === 'mine'")
+        found.append(visit.open(WALL_CARD).inner_text(".os-stamp [data-base]"))
+    assert found[0] == found[1] != found[2]
+    assert visit.open(fill_in_path("roles")).inner_text(".os-stamp [data-base]") not in found
 
 
 @pytest.mark.browser

@@ -10,8 +10,8 @@ from generator.model.base import Many
 from generator.model.base import Slug as Id
 from generator.model.content import Content, Words
 
-# Parts of a sheet that the workshop's own files fill.
-Place = Literal["rules", "emergency", "stops"]
+# Parts of a sheet that the workshop's own files or other content fill.
+Place = Literal["rules", "emergency", "stops", "hazards"]
 SAYS = ("lines", "blanks", "asks", "table", "place")
 
 

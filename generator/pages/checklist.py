@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -12,7 +13,7 @@ from generator.pages.condition import condition
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
-from generator.pages.stamp import sheet_digests, stamp
+from generator.pages.stamp import sheet_codes, stamp
 from generator.pages.stop_map import stop_map_blocks
 from generator.pages.words import DEFERS
 
@@ -30,19 +31,46 @@ class Line:
 
 
 def checklist_pages(course: Course) -> list[Page]:
-    """One page for each checklist."""
-    return [_page(checklist, course) for checklist in course.library.checklists.values()]
+    """One page for each checklist; where it has several pause points, one more for each, in large print."""
+    return [page for checklist in course.library.checklists.values()
+            for page in (_page(checklist, course), *_alone(checklist, course))]  # fmt: skip
 
 
 def _page(checklist: Checklist, course: Course) -> Page:
     path = f"checklists/{checklist.id}.html"
-    live, digests = Live(course), sheet_digests(course, checklist)
-    points = [(point, lines(point, live)) for point in checklist.points]
-    html = render("checklist.html.j2", checklist=checklist, points=points, course=course, link=link, path=path,
-                  rules=course.home.workshop.rules, defers=DEFERS, stamp=stamp(course, digests),
-                  stops=stop_map_blocks(course))  # fmt: skip
-    return Page(path=path, title=checklist.title, html=html, section="Lists and sheets", script=page_script(live),
-                digests=digests)  # fmt: skip
+    several = len(checklist.points) > 1
+    alone = {point.id: _alone_path(checklist, point) for point in checklist.points if several}
+    return _rendered(checklist, checklist.points, course, path, checklist.title, alone)
+
+
+def _alone(checklist: Checklist, course: Course) -> list[Page]:
+    """A sheet for the wall or the clipboard at each pause point; menu and search lead to the whole list."""
+    if len(checklist.points) == 1:
+        return []
+    pages = [_rendered(checklist, (point,), course, _alone_path(checklist, point),
+                       f"{checklist.title}: {point.title[0].lower()}{point.title[1:]}")
+             for point in checklist.points]  # fmt: skip
+    return [replace(page, in_menu=False, in_search=False) for page in pages]
+
+
+def _alone_path(checklist: Checklist, point: Point) -> str:
+    return f"checklists/{checklist.id}-{point.id}.html"
+
+
+def _rendered(
+    checklist: Checklist,
+    points: Sequence[Point],
+    course: Course,
+    path: str,
+    title: str,
+    alone: Mapping[str, str] | None = None,
+) -> Page:
+    live, codes = Live(course), sheet_codes(course, (title, checklist.intro, points))
+    html = render("checklist.html.j2", checklist=checklist, points=[(point, lines(point, live)) for point in points],
+                  course=course, link=link, path=path, alone=alone, rules=course.home.workshop.rules, defers=DEFERS,
+                  stamp=stamp(course, codes), stops=stop_map_blocks(course))  # fmt: skip
+    return Page(path=path, title=title, html=html, section="Lists and sheets", script=page_script(live),
+                digests=codes.by_machine)  # fmt: skip
 
 
 def lines(point: Point, live: Live) -> list[Line]:

@@ -10,7 +10,7 @@ from generator.pages.checklist import lines
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
-from generator.pages.stamp import sheet_digests, stamp
+from generator.pages.stamp import sheet_codes, stamp
 from generator.pages.stop_map import for_each, stop_maps
 from generator.pages.words import DEFERS
 from generator.stop_map import EFFECTS, NONE_HERE, STOPS, StopMap
@@ -25,14 +25,14 @@ def emergency_pages(course: Course) -> list[Page]:
     if CARD not in course.library.checklists:
         return []
     card = course.library.checklists[CARD]
-    live, digests = Live(course), sheet_digests(course, (PATH, card))
+    live, codes = Live(course), sheet_codes(course, (PATH, card))
     controls = {id_: _controls(name, found) for id_, (name, found) in stop_maps(course).items()}
     html = render("emergency.html.j2", items=[line for point in card.points for line in lines(point, live)],
                   controls=for_each(course, controls), workshop=course.home.workshop,
                   extinguisher=live.words(EXTINGUISHER),
-                  path=PATH, link=link, card=CARD, stamp=stamp(course, digests), defers=DEFERS)  # fmt: skip
+                  path=PATH, link=link, card=CARD, stamp=stamp(course, codes), defers=DEFERS)  # fmt: skip
     return [Page(path=PATH, title="Emergency", html=html, section="Lists and sheets", label="Emergency wall card",
-                 script=page_script(live), digests=digests)]  # fmt: skip
+                 script=page_script(live), digests=codes.by_machine)]  # fmt: skip
 
 
 def _controls(name: str, found: StopMap) -> Markup:

@@ -12,7 +12,7 @@ from generator.pages.condition import Condition, condition
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
-from generator.pages.stamp import sheet_digests, stamp
+from generator.pages.stamp import sheet_codes, stamp
 from generator.pages.stop_map import stop_map_blocks
 from generator.pages.words import DEFERS
 
@@ -55,13 +55,14 @@ def fill_in_path(sheet: str) -> str:
 
 def _page(sheet: Sheet, course: Course) -> Page:
     path = fill_in_path(sheet.id)
-    live, digests = Live(course), sheet_digests(course, sheet)
+    hazards = list(course.library.hazards.values()) if any(block.place == "hazards" for block in sheet.blocks) else []
+    live, codes = Live(course), sheet_codes(course, (sheet, *hazards))
     html = render("fill_in.html.j2", sheet=sheet, lead=live.words(sheet.lead), course=course, path=path, link=link,
                   blocks=[_shown(block, live) for block in sheet.blocks], workshop=course.home.workshop,
-                  names={id_: machine.name for id_, machine in course.home.machines.items()},
-                  stops=stop_map_blocks(course), stamp=stamp(course, digests), defers=DEFERS)  # fmt: skip
+                  hazards=hazards, names={id_: machine.name for id_, machine in course.home.machines.items()},
+                  stops=stop_map_blocks(course), stamp=stamp(course, codes), defers=DEFERS)  # fmt: skip
     return Page(path=path, title=sheet.title, html=html, section="Lists and sheets", label=sheet.label,
-                script=page_script(live), digests=digests)  # fmt: skip
+                script=page_script(live), digests=codes.by_machine)  # fmt: skip
 
 
 def _shown(block: Block, live: Live) -> Shown:

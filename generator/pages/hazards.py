@@ -7,7 +7,7 @@ from generator.model.learning import CONTROL_LEVELS, Control, ControlLevel, Haza
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
-from generator.pages.stamp import sheet_digests, stamp
+from generator.pages.stamp import sheet_codes, stamp
 from generator.pages.words import DEFERS
 
 PATH = "hazards.html"
@@ -24,15 +24,15 @@ def hazard_page(course: Course) -> Page:
     """The register as a table; printed, it is a first page for the workshop's own risk assessment."""
     live = Live(course)
     library = course.library
-    digests = sheet_digests(course, library.hazards)
+    codes = sheet_codes(course, library.hazards)
     places = {item.id: checklist.id for checklist in library.checklists.values() for point in checklist.points
               for item in point.items}  # fmt: skip
     html = render("hazards.html.j2", groups=by_strongest(list(library.hazards.values())),
                   strongest_first=strongest_first, words=LEVEL_WORDS, course=course, link=link, path=PATH,
-                  defers=DEFERS, stamp=stamp(course, digests),
+                  defers=DEFERS, stamp=stamp(course, codes),
                   lists_of=lambda hazard: list(dict.fromkeys(places[id_] for id_ in hazard.checks)))  # fmt: skip
     return Page(path=PATH, title="Hazard register", html=html, section="Lists and sheets", script=page_script(live),
-                digests=digests)  # fmt: skip
+                digests=codes.by_machine)  # fmt: skip
 
 
 def strongest_first(hazard: Hazard) -> list[Control]:

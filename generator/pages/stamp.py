@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
@@ -16,33 +17,45 @@ from generator.pages.stop_map import OWN
 DIGITS = 8
 
 
+@dataclass(frozen=True, slots=True)
+class Codes:
+    """What tells a stale sheet that follows the picked machine: its digest for each, and for the learner's own
+    machine, known to the browser alone, the digest of everything else."""
+
+    by_machine: Mapping[str, str]
+    base: str
+
+
 def sheet_digest(course: Course, machine: str, made_from: object, job: Job | None = None) -> str:
     """A short hash of what the sheet of one machine says and rests on: its content, machine, job and workshop.
 
     A `made_from` of other content, or one changed number in the workshop's files, gives another digest.
     """
-    files = [course.views[machine].document, course.home.workshop.model_dump(mode="json"),
-             job.model_dump(mode="json") if job else None]  # fmt: skip
+    return _digest(made_from, course.views[machine].document, course.home.workshop.model_dump(mode="json"),
+                   job.model_dump(mode="json") if job else None)  # fmt: skip
+
+
+def sheet_codes(course: Course, made_from: object) -> Codes:
+    """The codes of a sheet that follows the picked machine, for each machine with the job it is shown with."""
+    digests = {id_: sheet_digest(course, id_, made_from, view.job) for id_, view in course.views.items()}
+    return Codes(digests, _digest(made_from, course.home.workshop.model_dump(mode="json")))
+
+
+def _digest(made_from: object, *files: object) -> str:
     said = f"{made_from!r}\n{json.dumps(files, sort_keys=True, default=str)}"
     return hashlib.sha256(said.encode()).hexdigest()[:DIGITS]
 
 
-def sheet_digests(course: Course, made_from: object) -> dict[str, str]:
-    """The digest of a sheet that follows the picked machine, for each machine with the job it is shown with."""
-    return {id_: sheet_digest(course, id_, made_from, view.job) for id_, view in course.views.items()}
-
-
-def stamp(course: Course, digests: Mapping[str, str]) -> Markup:
-    """The line of a sheet that follows the picked machine; `digests` by machine."""
-    return _line(course, course.default, digests)
+def stamp(course: Course, codes: Codes) -> Markup:
+    """The line of a sheet that follows the picked machine."""
+    return _line(course, course.default, digests=codes.by_machine, base=codes.base)
 
 
 def stamp_of(course: Course, machine: str, digest: str, hand: str = "") -> Markup:
     """The line of a sheet made for one machine, whichever is picked; `hand` asks for one thing more in writing."""
-    return _line(course, machine, digest, hand)
+    return _line(course, machine, digest=digest, hand=hand)
 
 
-def _line(course: Course, machine: str, digests: Mapping[str, str] | str, hand: str = "") -> Markup:
-    return render("stamp.html.j2", name=course.views[machine].machine.name, digests=digests, machine=machine, own=OWN,
-                  fixed=isinstance(digests, str), workshop=course.home.workshop.name,
-                  revision=course.revision, hand=hand)  # fmt: skip
+def _line(course: Course, machine: str, **said: object) -> Markup:
+    return render("stamp.html.j2", name=course.views[machine].machine.name, machine=machine, own=OWN,
+                  workshop=course.home.workshop.name, revision=course.revision, **said)  # fmt: skip

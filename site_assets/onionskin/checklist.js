@@ -14,11 +14,13 @@
     return typeof kept === "object" && kept.day === today() && Array.isArray(kept.items);
   }
 
+  function idOf(item) { return item.dataset.item; }
+
   function shown(item) { return item.closest("[hidden]") === null; }
 
   function begin(list) {
     var items = Array.from(list.querySelectorAll("[data-item]"));
-    var key;
+    var ids = items.map(idOf), key;
 
     function box(item) { return item.querySelector("input[type=checkbox]"); }
 
@@ -43,9 +45,15 @@
       });
     }
 
+    /* A page with one point of the list keeps the ticks of the others. */
+    function elsewhere() {
+      var kept = store.read(key, goodTicks);
+      return kept === null ? [] : kept.items.filter(function (id) { return ids.indexOf(id) < 0; });
+    }
+
     function keep() {
       var ticked = items.filter(function (item) { return box(item).checked; });
-      store.write(key, { day: today(), items: ticked.map(function (item) { return item.dataset.item; }) });
+      store.write(key, { day: today(), items: elsewhere().concat(ticked.map(idOf)) });
       count();
     }
 
