@@ -94,10 +94,10 @@ def _lines(check: Check, facts: Scope) -> list[int]:
 
 def _asked(checks: Iterable[Check], facts: Scope) -> tuple[Asked, ...]:
     """The unknown facts behind conditions that are not surely false; a mere note is not worth a question."""
-    titles: dict[str, list[str]] = {}
+    titles: dict[str, dict[str, None]] = {}
     for check in checks:
         if check.severity != "note":
             for name in check.needs:
                 if facts[name] is None:
-                    titles.setdefault(name, []).append(check.title)
+                    titles.setdefault(name, {})[check.title] = None
     return tuple(Asked(fact=name, checks=tuple(found)) for name, found in titles.items())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -23,12 +24,21 @@ class _Group(click.Group):
     """Turns what the user got wrong into exit code 2 and one clear line for each fault."""
 
     def invoke(self, ctx: click.Context) -> Any:
+        _start_quickly()
         try:
             return super().invoke(ctx)
         except InputFaults as faults:
             _leave([str(fault) for fault in faults.faults])
         except OnionskinError as error:
             _leave([str(error)])
+
+
+def _start_quickly() -> None:
+    """Leaves out what costs a short command a tenth of its time and gives it nothing."""
+    # What is read stays to the end, so looking for garbage at every 700th new thing finds none.
+    gc.set_threshold(50_000, 10, 10)
+    # No model of ours has a plugin; looking for some reads the papers of every package installed.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 def _leave(lines: list[str]) -> NoReturn:
@@ -113,10 +123,8 @@ def lint(workshop: Path | None, as_json: bool) -> None:
         click.echo(str(flaw), err=True)
     faults = [flaw.as_json() for flaw in flaws if flaw.severity == "error"]
     warnings = [flaw.as_json() for flaw in flaws if flaw.severity == "warning"]
-    more = f" {len(warnings)} warnings." if warnings else ""
-    _say(
-        as_json, {"faults": faults, "warnings": warnings}, (f"{len(faults)} faults." if faults else "No faults.") + more
-    )
+    more = f" {_counted(len(warnings), 'warning')}" if warnings else ""
+    _say(as_json, {"faults": faults, "warnings": warnings}, _counted(len(faults), "fault") + more)
     sys.exit(1 if faults else 0)
 
 
@@ -253,6 +261,10 @@ def schemas(output: Path | None) -> None:
 
 def _say(as_json: bool, data: dict[str, Any], words: str) -> None:
     click.echo(json.dumps(data, indent=2) if as_json else words)
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count or 'No'} {thing}{'' if count == 1 else 's'}."
 
 
 main.add_command(register)

@@ -109,8 +109,12 @@ def test_the_verdict(checks: list[tuple[str, str]], verdict: str) -> None:
 
 
 def test_a_question_names_the_fact_and_every_check_it_settles() -> None:
-    """One fact is asked for once."""
-    result = judged(*(check(id_, "warn", "depth > thickness", needs=["thickness"]) for id_ in ("one", "two")))
+    """One fact is asked for once, and two checks of one title are named once."""
+    result = judged(
+        check("one", "warn", "depth > thickness", needs=["thickness"]),
+        check("two", "warn", "depth > thickness", needs=["thickness"]),
+        check("two", "stop", "depth > 2 * thickness", needs=["thickness"]),
+    )
     assert [(asked.fact, asked.checks) for asked in result.asked] == [("thickness", ("One", "Two"))]
 
 
