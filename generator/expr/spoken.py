@@ -10,6 +10,7 @@ from generator.expr.nodes import Call, Compare, Cond, Flag, Listing, Logic, Name
 
 _RANK = {"or": 1, "and": 2, "compare": 3, "+": 4, "-": 4, "*": 5, "/": 5, "neg": 6, "**": 7}
 _SIGNS = {"*": " × ", "/": " ÷ ", "+": " + ", "-": " − ", "<=": " ≤ ", ">=": " ≥ ", "==": " is ", "!=": " is not "}
+_POWERS = {2.0: "²", 3.0: "³", 4.0: "⁴"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +96,18 @@ def _say(node: Node) -> list[Part]:
 def _operation(op: str, left: Node, right: Node) -> list[Part]:
     rank = _RANK[op]
     if op == "**":
-        return [*_bracketed(left, rank + 1), "^", *_bracketed(right, rank)]
+        return [*_base(left, rank + 1), *_exponent(right, rank)]
     return [*_bracketed(left, rank), _SIGNS[op], *_bracketed(right, rank + (op in {"-", "/"}))]
+
+
+def _base(node: Node, rank: int) -> list[Part]:
+    """What is raised to a power. A value is put in with its unit, and the power is of both."""
+    return ["(", node, ")"] if isinstance(node, Name) and node.id != "pi" else _bracketed(node, rank)
+
+
+def _exponent(node: Node, rank: int) -> list[Part]:
+    raised = _POWERS.get(node.value) if isinstance(node, Num) else None
+    return [raised] if raised else ["^", *_bracketed(node, rank)]
 
 
 def _bracketed(node: Node, rank: int) -> list[Part]:

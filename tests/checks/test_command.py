@@ -224,11 +224,11 @@ def test_the_sheet_adapts_to_the_machine(tmp_path: Path) -> None:
     """A hand-switched router has its switch on the list, a machine that homes its homing."""
     wren = sheet(tmp_path, DEMO / "programs" / "dibber-board-wren.nc", "--job", DEMO / "jobs" / "dibber-board-wren.yml")
     heron = sheet(tmp_path, PROGRAM, "--job", JOB)
-    assert "Look at the switch on the spindle body" in wren
+    assert "Touch the switch on the spindle body" in wren
     assert "dial 3" in wren
     assert "Home the machine" not in wren
     assert "Home the machine" in heron
-    assert "Look at the switch on the spindle body" not in heron
+    assert "Touch the switch on the spindle body" not in heron
 
 
 def test_the_sheet_of_a_stop_has_no_list_to_start_by(tmp_path: Path) -> None:
