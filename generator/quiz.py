@@ -16,6 +16,7 @@ from generator.expr.nodes import Call, Cond, Name, Num
 from generator.expr.substitute import substitute
 from generator.expr.template import show_value
 from generator.facts import say
+from generator.library import Library
 from generator.model.content import Option, Question, Rule
 
 # 80 % of all and every critical one: mastery levels of 80 to 90 % are the common example (Bloom, 1968, from memory).
@@ -24,6 +25,10 @@ PASS_SHARE = 0.8
 # (Cepeda et al., Psychological Science 19, 2008, second-hand); the five days themselves are our proposal.
 REVIEW_DAYS = (2, 7, 21, 60, 150)
 FORMS = "ABCDEF"
+DIGEST_DIGITS = 6
+# Numbers nearer than a tenth of the larger are too alike to choose between (our own limit). A hair less than a tenth,
+# so that 4 and 3.6 count as a tenth apart.
+APART = 0.10 - 1e-9
 T = TypeVar("T")
 
 
@@ -55,12 +60,28 @@ def seeded(items: Iterable[T], seed: str, name: Callable[[T], str] = str) -> lis
     return sorted(items, key=lambda item: hashlib.sha256(f"{seed}\0{name(item)}".encode()).digest())
 
 
+def questions_digest(questions: Sequence[Question]) -> str:
+    """A short hash of what is asked and which answers are right, so that a result can be told from one of older
+    questions. Reasons are left out: a clearer one asks nothing new."""
+    asked = [
+        (q.id, q.kind, q.critical, q.rule, q.stem, q.given, q.forms, q.answer, q.unit, q.digits, q.steps,
+         [slip.expr for slip in q.slips], [(o.text, o.correct, o.correct_when) for o in q.options])
+        for q in questions
+    ]  # fmt: skip
+    return hashlib.sha256(repr(asked).encode()).hexdigest()[:DIGEST_DIGITS]
+
+
+def quiz_digests(library: Library) -> dict[str, str]:
+    """Today's digest of each lesson's quiz."""
+    return {id_: questions_digest(library.questions_of(id_)) for id_ in library.lessons}
+
+
 def can_be_asked(question: Question, rules: Mapping[str, Rule], facts: Scope) -> bool:
-    """Whether a paper for this machine may ask it: its rule holds, and its key is certain."""
+    """Whether a paper for this machine may ask it: its rule holds, its key is certain and stands apart from a slip."""
     if question.rule is not None and evaluate(rules[question.rule].when, facts) is not True:
         return False
     if question.kind == "numeric":
-        return isinstance(evaluate(local_names(question, 0)["answer"], facts), float)
+        return all(apart(question, *numbers_of(question, facts, form)) for form in range(len(question.forms) + 1))
     if question.kind == "order":
         return True
     return sum(_is_right(option, facts) for option in question.options) == 1
@@ -150,13 +171,36 @@ def numbers_of(question: Question, facts: Scope, form: int) -> tuple[Value, list
     return evaluate(local["answer"], facts), slips
 
 
+def apart(question: Question, answer: Value, slips: Sequence[Value]) -> list[int]:
+    """Places of the slips, in rising order, that can be told from the answer and from each other.
+
+    On an unusual machine a slip may come out right: with one flute, who forgets the flutes has the feed.
+    """
+    kept, places = [answer], []
+    known = sorted((value, place) for place, value in enumerate(slips) if isinstance(value, float))
+    for value, place in known if isinstance(answer, float) else []:
+        if all(_differ(question, value, other) for other in kept):
+            kept.append(value)
+            places.append(place)
+    return places
+
+
+def _differ(question: Question, one: float, other: Value) -> bool:
+    far = isinstance(other, float) and abs(one - other) >= APART * max(abs(one), abs(other))
+    return far and _shown(question, one) != _shown(question, other)
+
+
+def _shown(question: Question, value: Value) -> str:
+    return show_value(value, question.unit, question.digits)
+
+
 def _numbers(question: Question, scope: Mapping[str, Value]) -> tuple[tuple[str, ...], tuple[int, ...]]:
-    """Numbers in rising order; a slip that shows the same as another number is left out."""
-    values = [evaluate(Name("answer"), scope), *(evaluate(slip.expr, scope) for slip in question.slips)]
-    texts = [show_value(value, question.unit, question.digits) for value in values]
-    by_text = {text: float(value) for text, value in zip(texts, values, strict=True) if isinstance(value, float)}
-    options = sorted(by_text, key=by_text.__getitem__)
-    return tuple(options), (options.index(texts[0]),)
+    """The answer and the slips that stand apart, in rising order."""
+    answer = evaluate(Name("answer"), scope)
+    slips = [evaluate(slip.expr, scope) for slip in question.slips]
+    values = [answer, *(slips[place] for place in apart(question, answer, slips))]
+    options = [_shown(question, value) for value in sorted(values, key=float)]  # type: ignore[arg-type]
+    return tuple(options), (options.index(_shown(question, answer)),)
 
 
 def _out_of_order(question: Question, seed: str) -> list[int]:

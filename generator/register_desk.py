@@ -15,13 +15,14 @@ from generator.errors import Fault, InputFaults, OnionskinError
 from generator.load_workshop import WorkshopFolder, load_workshop
 from generator.model.faults import wanted
 from generator.practical import practical
+from generator.quiz import quiz_digests
 from generator.register import additions
 from generator.register.additions import CourseThen, Stamp
 from generator.register.book import Addition, Book
 from generator.register.chain import first_break
 from generator.register.changes import contents_text
 from generator.register.file import read_book, register_path, write
-from generator.register.slip import read_slip, unknown_parts
+from generator.register.slip import read_slip, stale_parts, unknown_parts
 from generator.register.standing import levels_of, standings
 
 
@@ -119,8 +120,12 @@ def take_slip(folder: Path, given: str, person: str | None) -> Reply:
     reply = _written(folder, course.home, stamp, lambda book: additions.slip(book, name, slip, stamp))
     passed = {result.lesson for result in slip.results if result.passed}
     missing = [id_ for id_ in course.library.lessons if id_ not in passed and course.library.questions_of(id_)]
-    data = reply.data | {"passed": sorted(passed), "not_passed": missing, "same_course": slip.course == course.revision}
+    stale = stale_parts(slip, quiz_digests(course.library))
+    data = reply.data | {"passed": sorted(passed), "not_passed": missing, "same_course": slip.course == course.revision,
+                         "older_questions": stale}  # fmt: skip
     lines = [f"{len(passed)} quizzes passed, {len(missing)} not yet."]
+    if stale:
+        lines.append(f"Questions that have changed since were answered in: {', '.join(stale)}.")
     if slip.course != course.revision:
         lines.append(f"The slip is from content {slip.course}; the course is now {course.revision}.")
     return Reply(data, [*reply.lines, *lines], 0, reply.warnings)

@@ -430,3 +430,19 @@ def test_the_register_prints_with_room_to_write(visit: Visit) -> None:
     sheets = pypdf.PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True))).pages
     assert all(len(sheet.extract_text()) > 40 for sheet in sheets)
     assert all(sheet.mediabox.width > sheet.mediabox.height for sheet in sheets)
+
+
+def test_a_slip_too_near_to_the_answer_is_no_choice_on_this_machine(visit: Visit) -> None:
+    """With a collet nut of 100 mm half a cutter less is hardly less; the other form keeps all its numbers."""
+    page = visit.open("my-machine.html")
+    page.fill('[name="spindle.nut_diameter"]', "100")
+    page.click("form[data-profile] button[type=submit]")
+    page = visit.open("lessons/clamps-and-pivots.html")
+
+    def shown(form: str) -> list[str]:
+        options = f'[data-form="{form}"] [data-question="clamps-keep-out"] .os-option:not([hidden]) .os-option__text'
+        return [text.strip().replace("\u00a0", " ") for text in page.locator(options).all_text_contents()]
+
+    expect(page.locator('[data-form="A"] [data-question="clamps-keep-out"] .os-option:not([hidden])')).to_have_count(3)
+    assert shown("A") == ["3 mm", "50 mm", "100 mm"]
+    assert len(shown("B")) == 4

@@ -17,8 +17,8 @@ from generator.course import Course, load_course
 from generator.lint import bank, checklists, numbers, questions, texts
 from generator.lint.flaw import Flaw, without_markdown
 from generator.lint.readability import count, flesch_ease, flesch_grade, syllables_of
-from generator.lint.run import FAMILIES, lint
-from generator.load_content import KINDS
+from generator.lint.run import FAMILIES, lint, lint_folder
+from generator.load_content import model_of
 from generator.model.content import LessonHead
 from generator.model.lesson import Lesson, parse_body
 
@@ -50,7 +50,7 @@ def with_item(kind: str, id_: str, *changes: tuple[Path_, Any]) -> Course:
     data = COURSE.library.placed[kind, id_].item
     for where, value in changes:
         data = changed(data, where, value)
-    item = KINDS[kind].model_validate(data)
+    item = model_of(kind).model_validate(data)
     return with_library(**{kind: {**getattr(COURSE.library, kind), id_: item}})
 
 
@@ -285,6 +285,8 @@ CASES: list[tuple[str, Rule, Course, Course]] = [
     ),
     ("CL19", checklists.plain_letters, check("Press THE RED STOP"), check("Press RED")),
     ("CL20", checklists.card_is_short, card("Look round"), card("Press stop")),
+    ("CL21", checklists.by_hand, check("Look at the clamps"), check("Pull each of the clamps")),
+    ("CL21", checklists.by_hand, check("Check the plug"), check("Look at the flutes")),
     (
         "Q01",
         questions.option_count,
@@ -345,6 +347,19 @@ CASES: list[tuple[str, Rule, Course, Course]] = [
     ),
     ("Q12", questions.explained, option(0, "slip", ...), COURSE),
     ("Q14", questions.same_form, option(0, "text", "sand the paint off, then cut"), COURSE),
+    ("Q14", questions.same_form, option(0, "text", "3 coats of it come off first"), COURSE),
+    (
+        "Q19",
+        questions.no_names,
+        asked((("stem",), "Your friend Robur gives you an old board. What do you do with it?")),
+        asked((("stem",), 'The key "Robur" is red. What do you do with the MDF on axis X?')),
+    ),
+    (
+        "Q21",
+        questions.tells_the_moment,
+        asked((("stem",), "What do you do with an old board?")),
+        asked((("stem",), "What do you do with an old board before you cut?")),
+    ),
     (
         "Q15",
         questions.critical_has_hazard,
@@ -411,6 +426,12 @@ CASES: list[tuple[str, Rule, Course, Course]] = [
         texts.easy_card,
         card("Press the stop with one hand while the other hand holds on to nothing at all"),
         card("Press stop"),
+    ),
+    (
+        "T01",
+        texts.worded_for_the_unknown,
+        drill("It {{ 'stops' if stop.kind == 'everything' else 'goes on' : name }}."),
+        drill("It {{ 'stops' if known(stop.kind) and stop.kind == 'everything' else 'goes on' : name }}."),
     ),
     ("R02", texts.easy_drills, drill("It " + "stops and " * 14 + "waits."), drill("It stops. It waits.")),
     (
@@ -496,7 +517,17 @@ def test_warnings_are_told_and_forbid_nothing(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["lint", str(shop)])
     assert result.exit_code == 0
     assert "warning: S02" in result.stderr
-    assert "No faults. 1 warnings." in result.stdout
+    assert "No faults. 1 warning." in result.stdout
+
+
+def test_a_workshops_word_that_our_lessons_do_not_use_is_told_at_our_lessons(tmp_path: Path) -> None:
+    """What a workshop's own content brings about in our files is its to mend, and is told there."""
+    shop = odd_workshop(
+        tmp_path, "- {id: spindle, term: spindle, means: What turns., lesson: parts-and-axes, not_called: [fence]}\n"
+    )
+    found = lint_folder(shop)
+    assert {flaw.rule for flaw in found} >= {"G02"}
+    assert any("19-clamps-and-pivots" in flaw.fault.file for flaw in found)
 
 
 def test_what_cannot_be_read_is_told_before_any_rule(tmp_path: Path) -> None:

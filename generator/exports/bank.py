@@ -10,7 +10,7 @@ from generator.expr import Value, evaluate
 from generator.expr.template import show_value
 from generator.facts import say
 from generator.model.content import Option, Question
-from generator.quiz import FORMS, can_be_asked, local_names, numbers_of, seeded
+from generator.quiz import FORMS, apart, can_be_asked, local_names, numbers_of, seeded
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 Scope = Mapping[str, Value]
@@ -99,14 +99,12 @@ def _order(question: Question) -> tuple[str, ...]:
 
 
 def _numbers(question: Question, form: int, scope: Scope) -> tuple[Choice, ...]:
-    """The answer and what the slips give, in rising order; a slip that shows the same as another is left out."""
+    """The answer and what the slips give, in rising order; a slip too near to another number is left out."""
     answer, slips = numbers_of(question, scope, form)
-    whys = [question.why or (), *(slip.why for slip in question.slips)]
-    shown: dict[str, tuple[float, str]] = {}
-    for value, why in zip([answer, *slips], whys, strict=True):
-        if isinstance(value, float):
-            shown.setdefault(show_value(value, question.unit, question.digits), (value, say(why, scope)))
-    key = next(iter(shown))
-    ordered = sorted(shown, key=lambda text: shown[text][0])
-    return tuple(Choice(id=LETTERS[at], text=text, why=shown[text][1], right=text == key)
-                 for at, text in enumerate(ordered))  # fmt: skip
+    kept = [
+        (answer, question.why or ()),
+        *((slips[at], question.slips[at].why) for at in apart(question, answer, slips)),
+    ]
+    ordered = sorted(kept, key=lambda item: float(item[0]))  # type: ignore[arg-type]
+    return tuple(Choice(id=LETTERS[at], text=show_value(value, question.unit, question.digits), why=say(why, scope),
+                        right=value == answer) for at, (value, why) in enumerate(ordered))  # fmt: skip

@@ -28,6 +28,8 @@ VERBS = {
     "Press", "Pull", "Read", "Remove", "Run", "Say", "Switch", "Tighten", "Touch", "Turn", "Wait", "Wear", "Write",
     "Zero",
 }  # fmt: skip
+EYES_ONLY = ("Look", "Check")
+IN_REACH = {"board", "clamp", "clamps", "guard", "guards", "lead", "nut", "plug", "stop", "switch", "work"}
 VAGUE_VERBS = {"Check", "Verify", "Ensure", "Confirm"}
 NUMBER = re.compile(r"\d[\d.,]*")
 UNIT_AFTER = re.compile(r"\d[\d.,]*(\s| )?(mm|cm|m|s|min|h|rpm|kPa|N|A|V|%|°|dB|kg|W)\b|\d\s?%")
@@ -250,6 +252,16 @@ def card_is_short(course: Course) -> Iterator[Flaw]:
             yield error("CL20", at, ("points",), f"the card has {lines} lines on {machine}; {CARD_MOST} at most")
 
 
+def by_hand(course: Course) -> Iterator[Flaw]:
+    """CL21: what a hand can test is not left to the eyes."""
+    for at, where, item in _items(course):
+        first, *rest = words_of(typed(item.check).lower())
+        found = IN_REACH & set(rest)
+        if first.capitalize() in EYES_ONLY and found:
+            says = f"trusts the eyes with the {min(found)}; touch it, pull it or press it"
+            yield warning("CL21", at, (*where, "check"), says)
+
+
 def _items(course: Course) -> Iterator[tuple[Placed, tuple[str | int, ...], Item]]:
     for at, where, _, point in points(course.library):
         for index, item in enumerate(point.items):
@@ -259,5 +271,5 @@ def _items(course: Course) -> Iterator[tuple[Placed, tuple[str | int, ...], Item
 RULES: tuple[Callable[[Course], Iterator[Flaw]], ...] = (
     length, wanted_state, killers_first, a_killer_each, starts_with_an_act, one_act, short, says_what_to_do,
     numbers_have_units, begins_and_ends, quick, said_once, in_one_flow, taught_and_tested, words_of_the_glossary,
-    plain_letters, card_is_short,
+    plain_letters, card_is_short, by_hand,
 )  # fmt: skip

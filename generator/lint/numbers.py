@@ -14,11 +14,9 @@ from generator.expr.template import show_value
 from generator.lint.flaw import Facts, Flaw, asked, error, machines, told
 from generator.lint.readability import sentences_of, words_of
 from generator.model.content import Question
-from generator.quiz import FORMS, local_names, numbers_of
+from generator.quiz import APART, FORMS, local_names, numbers_of
 
 STEM_WORDS, SENTENCE_WORDS = 45, 20
-# A hair less than a tenth, so that 4 and 3.6 count as a tenth apart.
-APART = 0.10 - 1e-9
 
 
 def short_stem(course: Course) -> Iterator[Flaw]:

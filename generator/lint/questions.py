@@ -23,6 +23,8 @@ LONGEST_TO_SHORTEST, SHORT_OPTION = 1.5, 12
 ALL_OF_THESE = re.compile(r"\b(all|none|both|neither|any) of (the above|these|them)\b|\bA and B\b", re.IGNORECASE)
 NEGATIVE = re.compile(r"\b(not|except|never|least|incorrect)\b|n't\b", re.IGNORECASE)
 ABSOLUTE = re.compile(r"\b(always|never|only|every|completely)\b", re.IGNORECASE)
+NAME = re.compile(r"[A-Z][a-z]+")
+MOMENT = re.compile(r"\b(while|when|during|before|after|state|first)\b", re.IGNORECASE)
 VAGUE = re.compile(r"\b(usually|often|sometimes)\b", re.IGNORECASE)
 FUNCTION_WORDS = {
     "about",
@@ -151,10 +153,15 @@ def _whys(question: Question) -> Iterator[tuple[tuple[str | int, ...], Template]
 
 
 def same_form(course: Course) -> Iterator[Flaw]:
-    """Q14: options look alike: all begin with a capital or a number, and all or none end with a full stop."""
+    """Q14: options look alike: all or none begin with a small letter, with a number, and end with a full stop."""
+    looks: tuple[Callable[[str], bool], ...] = (
+        lambda text: text.endswith("."),
+        lambda text: text[:1].islower(),
+        lambda text: text[:1].isdigit(),
+    )
     for at, question in choices(course):
         texts = [typed(option.text) for option in question.options]
-        if len({text.endswith(".") for text in texts}) > 1 or len({text[:1].islower() for text in texts}) > 1:
+        if any(len({look(text) for text in texts}) > 1 for look in looks):
             yield error("Q14", at, ("options",), "one option looks unlike the others; give all the same form")
 
 
@@ -165,11 +172,30 @@ def critical_has_hazard(course: Course) -> Iterator[Flaw]:
             yield error("Q15", at, (), "is a must-know and names no hazard; link one, or take 'critical' away")
 
 
+def no_names(course: Course) -> Iterator[Flaw]:
+    """Q19: no name of a person or a maker. A word with a capital inside a sentence is taken for one; quoted words, as
+    on a key or a list, are not."""
+    for at, question in asked(course):
+        for text in (question.stem, *(option.text for option in question.options)):
+            for sentence in sentences_of(re.sub(r'"[^"]*"', "", typed(text))):
+                for word in words_of(sentence)[1:]:
+                    if NAME.fullmatch(word):
+                        yield warning("Q19", at, (), f"'{word}' looks like a name; say the role, or what the thing is")
+
+
+def tells_the_moment(course: Course) -> Iterator[Flaw]:
+    """Q21: a must-know question tells the scene before it asks, or the moment in the same sentence."""
+    for at, question in choices(course):
+        stem = typed(question.stem)
+        if question.critical and len(sentences_of(stem)) < 2 and not MOMENT.search(stem):
+            yield error("Q21", at, ("stem",), "asks without a scene; say first what happens, or when")
+
+
 def _long_words(text: str) -> set[str]:
     return {word.lower() for word in words_of(text) if len(word) >= 5} - FUNCTION_WORDS
 
 
 RULES: tuple[Callable[[Course], Iterator[Flaw]], ...] = (
     option_count, one_key, no_all_of_these, asked_plainly, whole_question, alike_in_length, no_absolutes, no_echo,
-    explained, same_form, critical_has_hazard,
+    explained, same_form, critical_has_hazard, no_names, tells_the_moment,
 )  # fmt: skip

@@ -9,12 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass
+
+from pydantic import BaseModel
 
 from generator.content_checks import LINK
 from generator.course import Course
 from generator.errors import Fault
-from generator.expr import Template
+from generator.expr import Node, Template, evaluate, names
+from generator.expr.nodes import Cond, Str
+from generator.expr.template import Hole
+from generator.facts import FACTS
 from generator.lint.flaw import Facts, Flaw, error, machines, shown_items, told, typed, warning, without_markdown
 from generator.lint.readability import Counts, count
 from generator.model.lesson import Lesson, Prose
@@ -23,6 +28,9 @@ MOST_WORDS = 600
 # Two to four steps, and a heading each for the worked example and for what follows it.
 HEADINGS = (2, 6)
 FEWEST_QUESTIONS = 5
+# Kinds whose texts a learner reads for any machine; those of checks and faults are told where their facts are known.
+READ = ("acts", "calculators", "checklists", "drills", "figures", "hazards", "questions", "sheets")
+NOTHING: Facts = dict.fromkeys(FACTS)
 FEWEST_IN_A_MODULE = 10
 NUMBER_WITH_UNIT = re.compile(
     r"\d[\d.,]*\s?(mm|cm|km|m|s|min|h|seconds?|minutes?|hours?|days?|rpm|kPa|bar|N|A|V|W|kW|Hz|°|%|dB|kg|mg|inch(es)?)\b|\d\s?%"
@@ -193,6 +201,42 @@ def one_word_for_one_thing(course: Course) -> Iterator[Flaw]:
                 yield error("G02", at, ("stem",), f"says '{word}'; the word of this course is '{term.term}'")
 
 
+def worded_for_the_unknown(course: Course) -> Iterator[Flaw]:
+    """T01: words chosen by a fact have words for the day when nobody knows the fact."""
+    for kind in READ:
+        for id_, item in getattr(course.library, kind).items():
+            for node in (node for text in _templates(item) for node in _wordings(text)):
+                if evaluate(node, NOTHING) is None:
+                    facts = ", ".join(sorted({name.id for name in names(node)}))
+                    says = f"has no words for where {facts} is unknown; begin with known(...)"
+                    yield error("T01", course.library.placed[kind, id_], (), says)
+
+
+def _templates(value: object) -> Iterator[Template]:
+    """Every text with values in it, anywhere inside an item of content."""
+    if isinstance(value, tuple) and any(isinstance(part, Hole) for part in value):
+        yield value
+    elif isinstance(value, BaseModel):
+        yield from _templates(tuple(value.__dict__.values()))
+    elif is_dataclass(value) and not isinstance(value, type):
+        yield from _templates(tuple(getattr(value, field.name) for field in fields(value)))
+    elif isinstance(value, (tuple, dict)):
+        for part in value.values() if isinstance(value, dict) else value:
+            yield from _templates(part)
+
+
+def _wordings(template: Template) -> Iterator[Cond]:
+    """Holes that choose between words by facts alone."""
+    for part in template:
+        node = None if isinstance(part, str) else part.node
+        if isinstance(node, Cond) and _is_words(node) and all(name.id in FACTS for name in names(node)):
+            yield node
+
+
+def _is_words(node: Node) -> bool:
+    return isinstance(node, Str) or (isinstance(node, Cond) and _is_words(node.then) and _is_words(node.other))
+
+
 def whole_sources(course: Course) -> Iterator[Flaw]:
     """S01, S02: who published it, when, and what of it was seen; and a source nobody cites is told."""
     cited = _cited(course)
@@ -255,5 +299,5 @@ def _texts(data: object) -> set[str]:
 
 RULES: tuple[Callable[[Course], Iterator[Flaw]], ...] = (
     easy_lessons, easy_questions, easy_card, easy_drills, numbers_sourced, enough_questions, no_orphans, terms_used,
-    one_word_for_one_thing, whole_sources,
+    one_word_for_one_thing, worded_for_the_unknown, whole_sources,
 )  # fmt: skip

@@ -27,7 +27,7 @@ BEHAVIOURS = {
     "order.js": ("data-quiz=",),
     "question.js": ("data-quiz=",),
     "schedule.js": ("data-quiz", "data-review", "data-record"),
-    "result.js": ("data-quiz", "data-record"),
+    "result.js": ("data-quiz", "data-review", "data-record"),
     "quiz.js": ("data-quiz=",),
     "reviews.js": ("data-review",),
     "drill.js": ("data-drill",),

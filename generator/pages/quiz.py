@@ -14,7 +14,7 @@ from generator.expr.template import Hole
 from generator.model.content import Option, Question
 from generator.pages.live import Live, shows
 from generator.pages.page import link, render
-from generator.quiz import FORMS, PASS_SHARE, local_names
+from generator.quiz import APART, FORMS, PASS_SHARE, apart, local_names, numbers_of, questions_digest
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Shown:
     decides: str = ""
     number: str = ""
     order: float = 0.0
+    hidden: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ def quiz(lesson: str, live: Live, path: str) -> Markup:
     forms = max((len(question.forms) for question in questions), default=0) + 1
     asked = [[_asked(question, form, live) for question in questions] for form in range(min(forms, len(FORMS)))]
     return render("quiz.html.j2", lesson=lesson, forms=asked, path=path, link=link, shows=shows, share=PASS_SHARE,
+                  apart=APART, digest=questions_digest(questions),
                   titles={id_: item.head.title for id_, item in course.library.lessons.items()})  # fmt: skip
 
 
@@ -59,15 +61,15 @@ def _asked(question: Question, form: int, live: Live) -> Asked:
     state = live.state(question.rule) if question.rule else "yes"
     if_words = f"If {live.course.library.rules[question.rule].words}:" if question.rule else ""
     why = live.words(question.why or (), local)
-    return Asked(question, live.words(question.stem, local), _options(question, local, live), why, state,
+    return Asked(question, live.words(question.stem, local), _options(question, form, local, live), why, state,
                  FORMS[form], if_words)  # fmt: skip
 
 
-def _options(question: Question, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
+def _options(question: Question, form: int, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
     if question.kind == "choice":
         return tuple(_choice(option, local, live) for option in question.options)
     if question.kind == "numeric":
-        return _numbers(question, local, live)
+        return _numbers(question, form, local, live)
     return ()
 
 
@@ -79,17 +81,20 @@ def _choice(option: Option, local: Mapping[str, Node], live: Live) -> Shown:
     return Shown(text, why, live.now(option.correct_when, local) is True, decides)
 
 
-def _numbers(question: Question, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
-    """The answer and what the slips give, in rising order; the browser sorts again when the machine changes."""
-    answer = Name("answer")
-    options = [_number(question, answer, live.words(question.why or (), local), True, local, live)]
-    for slip in question.slips:
-        options.append(_number(question, slip.expr, live.words(slip.why, local), False, local, live))
+def _numbers(question: Question, form: int, local: Mapping[str, Node], live: Live) -> tuple[Shown, ...]:
+    """The answer and what the slips give, in rising order; a slip too near to another number is not seen. The browser
+    does both again when the machine changes."""
+    near = set(range(len(question.slips))) - set(apart(question, *numbers_of(question, live.facts, form)))
+    options = [_number(question, Name("answer"), live.words(question.why or (), local), local, live, right=True)]
+    for at, slip in enumerate(question.slips):
+        why = live.words(slip.why, local)
+        options.append(_number(question, slip.expr, why, local, live, hidden=at in near))
     return tuple(sorted(options, key=lambda option: option.order))
 
 
-def _number(question: Question, node: Node, why: Markup, right: bool, local: Mapping[str, Node], live: Live) -> Shown:
+def _number(question: Question, node: Node, why: Markup, local: Mapping[str, Node], live: Live, *,
+            right: bool = False, hidden: bool = False) -> Shown:  # fmt: skip
     hole = Hole(node, question.unit, question.digits)
     value = live.now(node, local)
     id_ = live.id_of(substitute(node, local), question.unit, question.digits)
-    return Shown(live.value(hole, local), why, right, number=id_, order=float(value or 0.0))  # type: ignore[arg-type]
+    return Shown(live.value(hole, local), why, right, number=id_, order=float(value or 0.0), hidden=hidden)  # type: ignore[arg-type]

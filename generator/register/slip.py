@@ -2,19 +2,20 @@
 
 The line is also what the digest is made from, so file and line of one slip have the same digest:
 
-    ONIONSKIN1/20261125/3F2A9B1C/Q.CHIP-LOAD.HERON.A.5.5.0.P.20261124/D.WORK-SHIFTS.20261125/0123456789ABCDEF
+    ONIONSKIN1/20261125/3F2A9B1C/Q.CHIP-LOAD.HERON.A.5.5.0.P.20261124.0C11D8/D.WORK-SHIFTS.20261125/0123456789ABCDEF
 
 made on, revision of the content, then a `Q` for each quiz (lesson, machine, form, right, of, must-knows
-missed, P passed or F failed, day), a `D` for each drill (drill, day), and the digest. It uses only the 45
-signs of a QR code's alphanumeric mode (ISO/IEC 18004), and it never holds a name. The digest
-shows a slip that was cut off or changed by accident; it proves nothing about who wrote it.
+missed, P passed or F failed, day, digest of the questions), a `D` for each drill (drill, day), and the digest. Slips
+of older pages lack the digest of the questions. The line uses only the 45 signs of a QR code's alphanumeric mode
+(ISO/IEC 18004), and it never holds a name. The digest shows a slip that was cut off or changed by accident; it proves
+nothing about who wrote it.
 """
 
 from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -43,6 +44,7 @@ class Result(Part):
     missed: Count
     passed: bool
     date: Date
+    questions: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{6}$")] | None = None
 
 
 class Drill(Part):
@@ -67,8 +69,8 @@ class Slip(Part):
 
 def line_of(slip: Slip) -> str:
     """The slip's line without its digest."""
-    parts = [_joined("Q", r.lesson, r.machine, r.form, r.right, r.of, r.missed, "FP"[r.passed], _packed(r.date))
-             for r in slip.results]  # fmt: skip
+    parts = [_joined("Q", r.lesson, r.machine, r.form, r.right, r.of, r.missed, "FP"[r.passed], _packed(r.date),
+                     *([r.questions] if r.questions else [])) for r in slip.results]  # fmt: skip
     parts += [_joined("D", drill.drill, _packed(drill.date)) for drill in slip.drills]
     return "/".join([START, _packed(slip.made), slip.course, *parts]).upper()
 
@@ -93,6 +95,11 @@ def unknown_parts(slip: Slip, lessons: set[str], drills: set[str]) -> list[str]:
     """Lessons and drills of the slip that the course does not have."""
     named = [result.lesson for result in slip.results if result.lesson not in lessons]
     return named + [drill.drill for drill in slip.drills if drill.drill not in drills]
+
+
+def stale_parts(slip: Slip, digests: Mapping[str, str]) -> list[str]:
+    """Lessons whose questions are no longer those the slip's results answer; `digests` are today's, by lesson."""
+    return [r.lesson for r in slip.results if r.lesson in digests and r.questions != digests[r.lesson]]
 
 
 def _read_file(path: Path) -> Document:
@@ -137,10 +144,12 @@ def read_line(given: str) -> Document:
 
 def _entry(part: str) -> dict[str, Any] | None:
     match part.split("."):
-        case ["Q", lesson, machine, form, right, of, missed, ("P" | "F") as passed, day]:
+        case ["Q", lesson, machine, form, right, of, missed, ("P" | "F") as passed, day, *questions] if (
+            len(questions) < 2
+        ):
             marks = {"right": _whole(right), "of": _whole(of), "missed": _whole(missed), "passed": passed == "P"}
             where = {"lesson": lesson.lower(), "machine": machine.lower(), "form": form}
-            return where | marks | {"date": _unpacked(day)}
+            return where | marks | {"date": _unpacked(day), "questions": questions[0].lower() if questions else None}
         case ["D", drill, day]:
             return {"drill": drill.lower(), "date": _unpacked(day)}
     return None

@@ -27,17 +27,25 @@
     return option.dataset.decides ? valueOf(option.dataset.decides, facts) === true : "right" in option.dataset;
   }
 
-  /* Numbers stand in rising order for this machine; a slip that gives the right number is no choice. */
+  function isFar(one, other, share) { return Math.abs(one - other) >= share * Math.max(Math.abs(one), Math.abs(other)); }
+
+  /* Numbers stand in rising order for this machine. A slip too near to the answer or to another slip is no choice:
+     with one flute, who forgets the flutes has the feed. Must do what apart() in generator/quiz.py does. */
   function arrange(options, facts) {
     if (!options[0].dataset.number) return;
-    options.sort(function (a, b) { return valueOf(a.dataset.number, facts) - valueOf(b.dataset.number, facts); });
-    options.forEach(function (option) { option.parentElement.insertBefore(option, option.parentElement.querySelector("[data-done]")); });
-    options.reduce(function (before, option) {
-      var twin = before && words(before) === words(option);
-      option.hidden = Boolean(twin) && !("right" in option.dataset);
-      if (twin && !option.hidden) before.hidden = true;
-      return option;
-    }, null);
+    var share = Number(options[0].closest("[data-quiz]").dataset.apart);
+    var all = options.map(function (option) { return { option: option, number: valueOf(option.dataset.number, facts) }; });
+    all.sort(function (a, b) { return a.number - b.number; });
+    var kept = all.filter(function (one) { return "right" in one.option.dataset; });
+    all.forEach(function (one) {
+      var option = one.option;
+      option.parentElement.insertBefore(option, option.parentElement.querySelector("[data-done]"));
+      if ("right" in option.dataset) return;
+      option.hidden = one.number === null || !kept.every(function (other) {
+        return isFar(one.number, other.number, share) && words(option) !== words(other.option);
+      });
+      if (!option.hidden) kept.push(one);
+    });
   }
 
   function words(option) { return option.querySelector(".os-option__text").textContent.trim(); }
@@ -47,7 +55,11 @@
     function chosen() { return options.find(function (option) { return option.querySelector("input").checked; }); }
     return {
       follow: function (facts) { arrange(options, facts); },
-      judged: function (facts) { return options.some(function (option) { return isKey(option, facts); }); },
+      judged: function (facts) {
+        var keys = options.filter(function (option) { return isKey(option, facts); });
+        if (!options[0].dataset.number) return keys.length > 0;
+        return valueOf(keys[0].dataset.number, facts) !== null && options.some(function (option) { return !option.hidden && !isKey(option, facts); });
+      },
       answered: function () { return chosen() !== undefined; },
       clear: function () {
         options.forEach(unmark);

@@ -51,7 +51,8 @@
       var needed = Math.ceil(Number(quiz.dataset.pass) * all.length - 1e-9);
       var result = {
         date: new Date().toISOString(), machine: machines.current().id, form: forms[at].dataset.form,
-        right: right, of: all.length, missed: missed, passed: missed === 0 && right >= needed
+        right: right, of: all.length, missed: missed, passed: missed === 0 && right >= needed,
+        questions: quiz.dataset.questions
       };
       results.keep(quiz.dataset.quiz, result);
       place("data-result").textContent = results.words(result, needed);

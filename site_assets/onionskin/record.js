@@ -31,7 +31,7 @@
       var kept = store.read("quiz." + row.dataset.recordLesson, goodQuiz);
       return kept && {
         lesson: row.dataset.recordLesson, machine: kept.machine, form: kept.form, right: kept.right, of: kept.of,
-        missed: kept.missed, passed: kept.passed, date: dayOf(new Date(kept.date))
+        missed: kept.missed, passed: kept.passed, date: dayOf(new Date(kept.date)), questions: kept.questions || null
       };
     }).filter(Boolean);
   }
@@ -47,7 +47,8 @@
 
   function lineOf(slip) {
     var parts = slip.results.map(function (r) {
-      return ["Q", r.lesson, r.machine, r.form, r.right, r.of, r.missed, r.passed ? "P" : "F", packed(r.date)].join(".");
+      return ["Q", r.lesson, r.machine, r.form, r.right, r.of, r.missed, r.passed ? "P" : "F", packed(r.date)]
+        .concat(r.questions || []).join(".");
     }).concat(slip.drills.map(function (d) { return ["D", d.drill, packed(d.date)].join("."); }));
     return ["ONIONSKIN1", packed(slip.made), slip.course].concat(parts).join("/").toUpperCase();
   }
@@ -67,7 +68,7 @@
   function showRows(slip) {
     rows("lesson").forEach(function (row) {
       var kept = slip.results.find(function (result) { return result.lesson === row.dataset.recordLesson; });
-      showRow(row, kept, kept && results.outcome(kept));
+      showRow(row, kept, kept && results.since(kept, row.dataset.questions));
     });
     rows("drill").forEach(function (row) {
       var kept = slip.drills.find(function (drill) { return drill.drill === row.dataset.recordDrill; });
@@ -92,7 +93,10 @@
 
   function show() {
     var slip = slipNow(), empty = !slip.results.length && !slip.drills.length, line = lineOf(slip) + "/" + slip.digest.toUpperCase();
-    var passed = slip.results.filter(function (result) { return result.passed; }).length;
+    var passed = rows("lesson").filter(function (row) {
+      var kept = slip.results.find(function (result) { return result.lesson === row.dataset.recordLesson; });
+      return kept && kept.passed && !results.isStale(kept, row.dataset.questions);
+    }).length;
     showRows(slip);
     place("data-record-today").textContent = results.dayOf(slip.made);
     place("data-record-status").textContent = passed + " of " + rows("lesson").length + " quizzes passed on this device.";

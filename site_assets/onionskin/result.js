@@ -1,11 +1,13 @@
-/* Results of quizzes: what is kept in the browser, and the words for it. */
+/* Results of quizzes: what is kept in the browser, and the words for it. A result knows the digest of the questions
+   it answers; where the page has others by now, it is stale. */
 (function () {
   "use strict";
   var store = window.OnionskinStore;
 
   function good(kept) {
     return typeof kept === "object" && typeof kept.right === "number" && typeof kept.of === "number" &&
-      typeof kept.passed === "boolean" && !Number.isNaN(Date.parse(kept.date));
+      typeof kept.passed === "boolean" && !Number.isNaN(Date.parse(kept.date)) &&
+      (kept.questions === undefined || /^[0-9a-f]{6}$/.test(kept.questions));
   }
 
   function dayOf(iso) {
@@ -14,6 +16,13 @@
 
   function outcome(result) {
     return (result.passed ? "Passed: " : "Not passed: ") + result.right + " of " + result.of + " right";
+  }
+
+  function isStale(result, questions) { return result.questions !== questions; }
+
+  /* The outcome of a kept result beside the questions of today. */
+  function since(result, questions) {
+    return outcome(result) + (isStale(result, questions) ? ", but its questions have changed since. Take it again" : "");
   }
 
   /* `needed` is how many right answers pass. */
@@ -27,7 +36,8 @@
   function showLast(id) {
     var kept = store.read("quiz." + id, good);
     document.querySelectorAll('[data-quiz-result="' + id + '"]').forEach(function (place) {
-      place.textContent = kept ? outcome(kept) + ", " + dayOf(kept.date) : "";
+      var today = place.closest("[data-questions]").dataset.questions;
+      place.textContent = kept ? "Last time, " + dayOf(kept.date) + ": " + since(kept, today) + "." : "";
     });
   }
 
@@ -38,5 +48,5 @@
   }
 
   document.querySelectorAll("[data-quiz-result]").forEach(function (place) { showLast(place.dataset.quizResult); });
-  window.OnionskinResult = { keep: keep, words: words, good: good, outcome: outcome, dayOf: dayOf };
+  window.OnionskinResult = { keep: keep, words: words, good: good, outcome: outcome, since: since, isStale: isStale, dayOf: dayOf };
 })();

@@ -1,7 +1,7 @@
 /* The reviews page: what is due today, the record by lesson, and the dates as a calendar file (RFC 5545). */
 (function () {
   "use strict";
-  var schedule = window.OnionskinSchedule;
+  var schedule = window.OnionskinSchedule, results = window.OnionskinResult, store = window.OnionskinStore;
 
   function words(date) { return date.toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" }); }
 
@@ -25,16 +25,22 @@
       });
     }
 
+    function isDue(plan) { return Boolean(plan && plan.next && plan.next.on <= today); }
+
+    /* Passed, and its questions have changed since. */
+    function isStale(row) {
+      var kept = store.read("quiz." + row.dataset.review, results.good);
+      return Boolean(kept && planOf(row)) && results.isStale(kept, row.dataset.questions);
+    }
+
     function due() {
-      return rows.filter(function (row) {
-        var plan = planOf(row);
-        return plan && plan.next && plan.next.on <= today;
-      });
+      return rows.filter(function (row) { return isDue(planOf(row)) || isStale(row); });
     }
 
     function line(row) {
-      var item = document.createElement("li");
-      item.append(row.querySelector("a").cloneNode(true), ", due since " + words(planOf(row).next.on));
+      var item = document.createElement("li"), plan = planOf(row);
+      var why = isDue(plan) ? ", due since " + words(plan.next.on) : ", since its questions have changed";
+      item.append(row.querySelector("a").cloneNode(true), why);
       return item;
     }
 

@@ -12,6 +12,7 @@ from generator.register.slip import Slip, digest_of, line_of
 
 TODAY = date(2026, 11, 25)
 SLUGS = st.from_regex(r"[a-z0-9]+(-[a-z0-9]+){0,3}", fullmatch=True).filter(lambda text: len(text) <= 40)
+QUIZZES = st.none() | st.from_regex(r"[0-9a-f]{6}", fullmatch=True)
 DAYS = st.integers(0, 400).map(lambda back: (TODAY - timedelta(back)).isoformat())
 
 
@@ -23,7 +24,7 @@ def results(draw: st.DrawFn, lesson: str) -> dict[str, Any]:
     missed = draw(st.integers(0, of - right))
     passed = missed == 0 and draw(st.booleans())
     return {"lesson": lesson, "machine": draw(SLUGS), "form": draw(st.sampled_from("ABCDEF")), "right": right, "of": of,
-            "missed": missed, "passed": passed, "date": draw(DAYS)}  # fmt: skip
+            "missed": missed, "passed": passed, "date": draw(DAYS), "questions": draw(QUIZZES)}  # fmt: skip
 
 
 @st.composite

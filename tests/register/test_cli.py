@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from generator.cli import main
 from generator.course import load_course
+from generator.quiz import quiz_digests
 from tests.register.desk import ago, data, run, sign
 from tests.register.slips import as_file, one_slip, whole_line
 
@@ -218,12 +219,24 @@ def test_a_slip_is_taken_from_file_line_and_scanner_once(shop: Path) -> None:
     assert taken["passed"] == ["chip-load"]
     assert "stepdown-and-passes" in taken["not_passed"]
     assert taken["same_course"] is False
+    assert taken["older_questions"] == ["chip-load"]
     again = run(shop, "import", whole_line(slip), "--person", "ASH", code=2)
     assert "already holds this slip" in again.stderr
     assert run(shop, "import", "-", "--person", "Birch", stdin=whole_line(slip) + "\n")
     assert "say whose it is with --person" in run(shop, "import", whole_line(slip), code=2).stderr
     shown = data(shop, "show", "Birch")["records_of_person"]
     assert [(record["kind"], record["details"][:21]) for record in shown] == [("Results", "1 of 1 quizzes passed")]
+
+
+def test_a_slip_tells_which_quizzes_have_changed_since(shop: Path) -> None:
+    """A result carries the digest of the questions it answers; another digest, or none, is told and refuses nothing."""
+    now = quiz_digests(load_course(shop).library)
+    quiz = one_slip()["results"][0]
+    for at, (asked, told) in enumerate([(now["chip-load"], []), ("000000", ["chip-load"]), (None, ["chip-load"])]):
+        line = whole_line(one_slip(results=[quiz | {"questions": asked}]))
+        taken = data(shop, "import", line, "--person", f"Member {at}")
+        assert taken["older_questions"] == told
+        assert taken["passed"] == ["chip-load"]
 
 
 def test_a_slip_that_names_what_its_own_course_does_not_have_is_refused(shop: Path) -> None:

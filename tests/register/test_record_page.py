@@ -145,7 +145,6 @@ def test_a_pass_of_older_questions_is_marked_and_asked_again(visit: Visit, cours
     assert due.count("questions have changed") == 2
 
 
-
 def test_a_whole_course_still_fits_one_code_on_screen_and_paper(visit: Visit, course: Course) -> None:
     """All lessons and drills are read back from the page and from the page as it prints."""
     keep(visit, course, list(course.library.lessons), list(course.library.drills))

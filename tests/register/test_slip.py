@@ -82,6 +82,8 @@ def test_the_line_is_as_it_was_agreed() -> None:
     assert line == "ONIONSKIN1/20261125/3F2A9B1C/Q.CHIP-LOAD.HERON.A.5.5.0.P.20261124/D.WORK-SHIFTS.20261125"
     # The digest worked out apart: printf '%s' LINE | sha256sum
     assert digest == "27D152138B51563E"
+    asked = one_slip()["results"][0] | {"questions": "0c11d8"}
+    assert ".P.20261124.0C11D8/D.WORK-SHIFTS" in whole_line(one_slip(results=[asked]))
 
 
 def test_all_faults_of_a_file_are_named_at_their_lines(tmp_path: Path) -> None:
