@@ -27,7 +27,7 @@ BARE = Setup(
     pads=(), load=Load(sideways=exactly(60), lift=exactly(29), height=12.0), bed_friction=exactly(0.2), outline=BOARD,
     weight=8.0,
 )  # fmt: skip
-NEEDED = 2.0
+NEEDED, LEAST = 2.0, 2
 DIRECTIONS = 36
 SIDES = 32
 
@@ -76,8 +76,8 @@ def exact_against_greedy(trials: int = 30) -> None:
         path = wandering(2000, seed)
         given = problem(BARE, [spot.pad for spot in spots], ring(path))
         away = np.hypot(*(given.at[:, None] - given.at[None]).transpose(2, 0, 1))
-        added = greedy(given, NEEDED, away < 30)
-        answer = fewest_clamps(BARE, spots, path, NEEDED)
+        added = greedy(given, NEEDED, away < 30, LEAST)
+        answer = fewest_clamps(BARE, spots, path, NEEDED, LEAST)
         if added is None or not answer.count:
             unsolved += 1
             continue
@@ -130,7 +130,7 @@ def scaling() -> None:
     print("spots   " + "".join(f"{size:>10} points" for size in sizes))
     for count in (20, 40, 60, 120):
         spots = round_board(count, lambda _: 350.0)
-        row = [seconds(partial(fewest_clamps, BARE, spots, wandering(size), NEEDED)) for size in sizes]
+        row = [seconds(partial(fewest_clamps, BARE, spots, wandering(size), NEEDED, LEAST)) for size in sizes]
         print(f"{count:>5}   " + "".join(f"{value * 1000:>14.0f} ms" for value in row))
 
 

@@ -48,9 +48,10 @@ def _look(names: tuple[str, ...]) -> str:
 
 
 def _page(planned: PlannedJob, found: Holding) -> str:
-    pictures = [("As planned", Markup(picture(found, own_layout(found))))]
+    shown = [own_layout(found)]
     if found.reached and found.layout.count:
-        pictures.append(("The fewest clamps that hold", Markup(picture(found, best_layout(found)))))
+        shown.append(best_layout(found))
+    pictures = [(f"The bed {one.words}", Markup(picture(found, one))) for one in shown]
     return render(
         "bed_page.html.j2", planned=planned, pictures=pictures, words=bed_words(found) + bed_more(found),
         key=picture_key(found), style=Markup(_look(STYLES)), findings=found.findings, severities=SEVERITIES,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,15 +14,16 @@ from generator.errors import OnionskinError
 from generator.expr import Value
 from generator.expr.template import show_value
 from generator.facts import facts_of
-from generator.finding import Finding
+from generator.finding import Finding, Severity
 from generator.holding import report
 from generator.holding.answer import Holding, Unanswered, holding_of
+from generator.holding.content_numbers import ASKED
 from generator.library import Library
 from generator.load_content import load_some
 from generator.load_workshop import JobCase, Known, load_job
 from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 
-NEEDED = ("calculators", "materials", "cutters", "plans")
+NEEDED = ("materials", "cutters", "plans")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +47,18 @@ def plan_job(path: Path, layout: Sequence[tuple[float, float]] | None = None) ->
 
     Raises InputFaults with every fault of the job and its workshop.
     """
-    library = load_some(content_folders(path.parent.parent), NEEDED)
+    library = _library(content_folders(path.parent.parent))
     case = load_job(path, Known(materials=library.materials, cutters=library.cutters))
     facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
     plan = make_plan(library.plans[FIRST_PLAN], library.calculators, facts)
     return PlannedJob(case, library, facts, plan, holding_of(case.job, case.machine, plan, library, layout))
+
+
+def _library(folders: Sequence[Path]) -> Library:
+    """Content as far as a plan and its holding ask for it."""
+    library = load_some(folders, NEEDED)
+    used = ASKED | {step.calculator for step in library.plans[FIRST_PLAN].steps}
+    return replace(library, calculators=load_some(folders, ("calculators",), {"calculators": used}).calculators)
 
 
 def read_layout(text: str) -> list[tuple[float, float]]:
@@ -117,10 +125,16 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
         yield f"  {item.figure.label}: {_shown(item)}"
         yield f"      {item.why}"
     yield from report.as_lines(planned.holding)
-    yield from ("", *(f"{finding.severity.upper():<5} {finding.says} {finding.mend}" for finding in planned.findings))
+    gravest_first = sorted(planned.findings, key=lambda finding: list(Severity).index(finding.severity))
+    yield from ("", *(_told(finding) for finding in gravest_first))
     if plan.assumed and not plan.refused:
         yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
     yield f"\n{plan.plan.caution}"
+
+
+def _told(finding: Finding) -> str:
+    lesson = f" See the lesson {finding.lesson}." if finding.lesson else ""
+    return f"{finding.severity.upper():<5} {finding.says} {finding.mend}{lesson}"
 
 
 def _assumed(planned: PlannedJob) -> list[str]:

@@ -1,4 +1,8 @@
-"""How far a sheet lifts between its hold-downs, and whether a thin one will flutter. mm, N, N/mm2."""
+"""How far a sheet lifts between its hold-downs, and whether a thin one will flutter. mm, N, N/mm2.
+
+The calculator `lift-between-clamps` says the same in formulas for its page. These stay beside it because a calculator's
+fields are each kept in a range, and a board beyond it must not get the number of another board.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +18,7 @@ from generator.hold.given import NONE, Band, HoldInputError, Point, demand_numbe
 from generator.hold.kernel import Floats
 from generator.hold.outline import as_points, ring
 
-# our proposals: lift allowed, and where small-deflection theory ends
-MOST_LIFT = 0.2
-SHARE_OF_STEPDOWN = 0.1
+# our proposal: where small-deflection theory ends
 FLUTTERS_AT_THICKNESSES = 0.5
 OVERHANG_TO_SPAN = 16 ** (1 / 3)  # an overhang lifts as much as a span this many times as long
 MOST_PLACES = 400
@@ -39,12 +41,6 @@ def mid_span_lift(force: float, span: float, stiffness: float, width: float, thi
 def overhang_lift(force: float, length: float, stiffness: float, width: float, thickness: float) -> float:
     """Lift at the end of a strip held at one end: F l^3/(3 E I), 16 times the mid-span lift of the same length."""
     return 16 * mid_span_lift(force, length, stiffness, width, thickness)
-
-
-def allowed_lift(stepdown: float) -> float:
-    """The most lift to accept, mm: 0.2 or a tenth of the stepdown."""
-    demand_number("the stepdown", stepdown, above=0.0)
-    return min(MOST_LIFT, SHARE_OF_STEPDOWN * stepdown)
 
 
 def strip_width(width: float, span: float) -> float:
@@ -103,10 +99,11 @@ class BendingAnswer:
 
 
 def bending(
-    hold_downs: Sequence[Point], path: Sequence[Point] | Floats, upwards: Band, sheet: SheetStiffness, stepdown: float
+    hold_downs: Sequence[Point], path: Sequence[Point] | Floats, upwards: Band, sheet: SheetStiffness, limit: float
 ) -> BendingAnswer:
-    """Lift of a sheet held at points under an upward force band (N) anywhere on the path (n,2)."""
-    limit = allowed_lift(stepdown)
+    """Lift of a sheet held at points under an upward force band (N) anywhere on the path (n,2); `limit` is the most to
+    accept, mm."""
+    demand_number("the most lift to accept", limit, above=0.0)
     place, span, overhang = widest_gap(hold_downs, path)
     formula, width = (overhang_lift if overhang else mid_span_lift), strip_width(sheet.width, span)
     ends = ((upwards.low, sheet.stiffness.high), (upwards.expected, sheet.stiffness.expected))
@@ -116,17 +113,18 @@ def bending(
     widest = widest_span(upwards.high, limit, sheet.stiffness.low, sheet.width, sheet.thickness)
     return BendingAnswer(
         lift=lift, limit=limit, holds=lift.high <= limit, flutters=flutters, place=place, span=span,
-        overhang=overhang, widest=widest, findings=_findings(lift.high, limit, flutters, place, widest),
+        overhang=overhang, widest=widest,
+        findings=_findings(lift.high, limit, flutters, place, None if overhang else widest),
     )  # fmt: skip
 
 
 def compare_pulls(
     hold_downs: Sequence[Point], path: Sequence[Point] | Floats, tangential: Band, helix_deg: float,
-    sheet: SheetStiffness, stepdown: float,
+    sheet: SheetStiffness, limit: float,
 ) -> dict[Pull, BendingAnswer]:  # fmt: skip
     """The same cut with an up-cut, a straight and a down-cut cutter."""
     return {
-        pull: bending(hold_downs, path, axial_lift(tangential, helix_deg, pull), sheet, stepdown)
+        pull: bending(hold_downs, path, axial_lift(tangential, helix_deg, pull), sheet, limit)
         for pull in (Pull.UP, Pull.NONE, Pull.DOWN)
     }
 
@@ -152,12 +150,14 @@ def widest_gap(hold_downs: Sequence[Point], path: Sequence[Point] | Floats) -> t
     return (float(q[worst, 0]), float(q[worst, 1])), float(span), bool(overhangs[worst])
 
 
-def _findings(lift: float, limit: float, flutters: bool, place: Point, widest: float) -> tuple[Finding, ...]:
+def _findings(lift: float, limit: float, flutters: bool, place: Point, widest: float | None) -> tuple[Finding, ...]:
+    """What to say of the lift; `widest` is the span that would do, None where the sheet overhangs."""
     if lift <= limit:
         return ()
     at = f"at ({place[0]:.0f}, {place[1]:.0f}) mm"
-    mend = f"add a hold-down so that none is more than {widest:.0f} mm from the next, use a down-cut or straight "
-    mend += "cutter, or hold the whole face with tape or vacuum"
+    beyond = "on the far side of the cut there"
+    where = beyond if widest is None else f"so that none is more than {widest:.0f} mm from the next"
+    mend = f"add a hold-down {where}, use a down-cut or straight cutter, or hold the whole face with tape or vacuum"
     if flutters:
         says = f"the sheet will flutter {at}: it is too thin for this lift, further than the formula reaches"
     else:

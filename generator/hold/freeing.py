@@ -15,7 +15,6 @@ from generator.hold.pads import tape, vacuum
 from generator.hold.tabs import Strength, Tab, skin_pads, tab_pad
 
 SLUG_GRID = 60
-NEEDED = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +71,7 @@ class Freed:
     findings: tuple[Finding, ...]
 
 
-def freed(parts: Sequence[Part], sheet: Sheet, load: Load, needed: float = NEEDED) -> tuple[Freed, ...]:
+def freed(parts: Sequence[Part], sheet: Sheet, load: Load, needed: float) -> tuple[Freed, ...]:
     """Every part, in the order of cutting, at the moment its last pass with `load` frees it."""
     return tuple(_freed(part, parts[:place], sheet, load, needed) for place, part in enumerate(parts))
 

@@ -17,7 +17,6 @@ from generator.hold.rows import Problem, Rows, choice_of, chosen_setup, first_ro
 from generator.hold.spots import Spot
 from generator.hold.tidy import tidied
 
-LEAST_CLAMPS = 2
 MOST_CLAMPS = 12
 ROWS_AT_ONCE = 6
 MOST_PROOFS = 60
@@ -56,12 +55,12 @@ class _Hunt:
 
 def fewest_clamps(
     setup: Setup, spots: Sequence[Spot], path: Sequence[Point] | Floats, needed: float,
-    least: int = LEAST_CLAMPS, apart: float = 30.0, branches: int = 5_000, cutter_radius: float = 0.0,
+    least: int, apart: float = 30.0, branches: int = 5_000, cutter_radius: float = 0.0,
 ) -> LayoutAnswer:  # fmt: skip
     """The fewest spots that with the fixed hold-downs of `setup` give a margin of `needed` at the weak end.
 
-    Clamps stand at least `apart` mm from each other. Rows are added as the search meets motions that beat its choice,
-    until the grip itself confirms it. `exact` is False where `branches` ran out; then `bound` still holds.
+    No fewer than `least`, each at least `apart` mm from the others. Rows are added as the search meets motions that
+    beat its choice, until the grip itself confirms it. `exact` is False where `branches` ran out; `bound` still holds.
     """
     demand_number("the wanted margin", needed, above=0.0)
     points = as_points("the path", path)
@@ -148,7 +147,7 @@ def _learn(hunt: _Hunt, rows: Rows, chosen: tuple[int, ...]) -> bool:
     return True
 
 
-def greedy(given: Problem, needed: float, clash: Flags, least: int = LEAST_CLAMPS) -> tuple[int, ...] | None:
+def greedy(given: Problem, needed: float, clash: Flags, least: int) -> tuple[int, ...] | None:
     """Clamps added one by one, each time the one that raises the margin most; a fallback without proof."""
     chosen: tuple[int, ...] = ()
     rows = first_rows(given)

@@ -16,6 +16,7 @@ from generator.hold.outline import as_points, distance_to_segments, inside
 
 ABOUT_SPOTS = 60
 PATH_BLOCK = 256
+NO_SPOT = "hold-no-spot"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +78,15 @@ class ClampShape:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScrewShape:
-    """A screw through waste: its forces as in `pads.screw`, N; head radius and room to the board's edge, mm."""
+    """A screw through waste: its forces as in `pads.screw`, N; head radius, room to the board's edge and the least
+    distance from one place to the next, mm."""
 
     lateral: Band
     withdrawal: Band
     press: Band = NONE
     head_radius: float = 5.0
     edge_room: float = 12.0
+    pitch: float = 40.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +126,7 @@ def allowed_spots(
     clamp: ClampShape | None = None, screw: ScrewShape | None = None,
     parts: Sequence[Sequence[Point]] = (), pitch: float | None = None, travel: Rect | None = None,
 ) -> Spots:  # fmt: skip
-    """Every allowed spot at about `pitch` mm (without it: about 60 round the board), clear of the path (n,2).
+    """Every allowed spot at about `pitch` mm (without it: about 60 clamps round the board), clear of the path (n,2).
 
     Screws keep out of `parts` (outlines that must stay whole); a path beyond the machine's `travel` is a finding.
     Raises HoldInputError for shapes that cannot be.
@@ -131,7 +134,8 @@ def allowed_spots(
     points = as_points("the path", path)
     step = pitch or max(10.0, 2 * (board.x1 - board.x0 + board.y1 - board.y0) / ABOUT_SPOTS)
     demand_number("the spacing of clamp spots", step, above=0.0)
-    found = [*_clamp_spots(board, bed, system, clamp, step), *_screw_spots(board, bed, system, screw, parts, step)]
+    found = _clamp_spots(board, bed, system, clamp, step)
+    found += _screw_spots(board, bed, system, screw, parts, pitch or 0.0)
     clear = tuple(spot for spot, free in zip(found, _clear(found, points, room, clamp, screw), strict=True) if free)
     findings = [*_bed_findings(board, bed), *_travel_findings(points, travel)]
     return Spots(spots=clear, findings=tuple(findings if clear else [*findings, _no_spot(len(found))]))
@@ -176,10 +180,11 @@ def _clamp_at(board: Rect, bed: Rect, clamp: ClampShape, bolt: Point) -> Spot | 
 
 
 def _screw_spots(
-    board: Rect, bed: Rect, system: HoldDown, screw: ScrewShape | None, parts: Sequence[Sequence[Point]], step: float
+    board: Rect, bed: Rect, system: HoldDown, screw: ScrewShape | None, parts: Sequence[Sequence[Point]], pitch: float
 ) -> list[Spot]:
     if screw is None or not system.screws:
         return []
+    step = pitch or screw.pitch
     xs = _spread(board.x0 + screw.edge_room, board.x1 - screw.edge_room, step)
     ys = _spread(board.y0 + screw.edge_room, board.y1 - screw.edge_room, step)
     places = np.array([(x, y) for x in xs for y in ys if bed.holds((x, y))]).reshape(-1, 2)
@@ -266,7 +271,7 @@ def _travel_findings(path: Floats, travel: Rect | None) -> Iterable[Finding]:
 
 def _no_spot(tried: int) -> Finding:
     return Finding(
-        id="hold-no-spot", severity=Severity.STOP,
+        id=NO_SPOT, severity=Severity.STOP,
         says=f"no clamp or screw has a place: {tried} spots reach the board and none is clear of the cutter"
         if tried else "no clamp or screw reaches the board from this hold-down system",
         mend="leave more waste round the part, use a longer clamp, or hold the board with tape or vacuum",

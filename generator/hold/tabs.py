@@ -1,6 +1,8 @@
 """What tabs and an onion skin carry, as pads.
 
-A tab bridges the kerf, fixed at both ends; a force F moving one end bends it with F times half the kerf.
+A tab bridges the kerf, fixed at both ends; a force F moving one end bends it with F times half the kerf. The
+calculator `tabs` says the same in formulas for its page. These stay beside it because a skin is many bridges with three
+strengths each, of any size, while a calculator answers for one set of fields, each kept in its range.
 """
 
 from __future__ import annotations
@@ -12,17 +14,16 @@ import numpy as np
 from generator.hold.given import Band, Pad, Point, demand_number
 from generator.hold.outline import as_points
 
-# knots, short grain and voids: our proposal is to count on a third of the clear-wood mean
-SHARE_OF_CLEAR_WOOD = 1 / 3
 SKIN_PIECES = 32
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strength:
-    """Mean clear-wood strength in shear and bending, N/mm2."""
+    """Mean clear-wood strength in shear and bending, N/mm2, and the share counted on (knots, voids)."""
 
     shear: Band
     bending: Band
+    share: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +63,8 @@ def tab_pad(tab: Tab, kerf: float, strength: Strength) -> Pad:
     sheared = [shear_capacity(tab.width, tab.height, each) for each in shear]
     sideways = [bending_capacity(tab.height, tab.width, kerf, each) for each in bending]
     upwards = [bending_capacity(tab.width, tab.height, kerf, each) for each in bending]
-    return Pad(at=tab.at, grip=_weaker(sheared, sideways), pull=_weaker(sheared, upwards), kind="tab")
+    grip, pull = _weaker(sheared, sideways, strength.share), _weaker(sheared, upwards, strength.share)
+    return Pad(at=tab.at, grip=grip, pull=pull, kind="tab")
 
 
 def skin_pads(outline: tuple[Point, ...], thickness: float, kerf: float, strength: Strength) -> list[Pad]:
@@ -84,12 +86,12 @@ def skin_pads(outline: tuple[Point, ...], thickness: float, kerf: float, strengt
 def _skin_pad(tab: Tab, kerf: float, strength: Strength) -> Pad:
     piece = tab_pad(tab, kerf, strength)
     sheared = [shear_capacity(tab.width, tab.height, each) for each in _ends(strength.shear)]
-    return Pad(at=piece.at, grip=_weaker(sheared, sheared), pull=piece.pull, kind="skin")
+    return Pad(at=piece.at, grip=_weaker(sheared, sheared, strength.share), pull=piece.pull, kind="skin")
 
 
 def _ends(band: Band) -> tuple[float, float, float]:
     return (band.low, band.expected, band.high)
 
 
-def _weaker(one: list[float], other: list[float]) -> Band:
-    return Band(*(SHARE_OF_CLEAR_WOOD * min(pair) for pair in zip(one, other, strict=True)))
+def _weaker(one: list[float], other: list[float], share: float) -> Band:
+    return Band(*(share * min(pair) for pair in zip(one, other, strict=True)))

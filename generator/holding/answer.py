@@ -13,12 +13,12 @@ from generator.hold.grip import GripAnswer, grip
 from generator.hold.layout import LayoutAnswer, LayoutReview, fewest_clamps, review
 from generator.hold.spots import Spot, Spots, allowed_spots
 from generator.hold.tabs import Strength
-from generator.holding.content_numbers import as_number, fallback, graded_band
+from generator.holding.content_numbers import answer_of, as_number, constant, fallback, graded_band
 from generator.holding.hold_downs import places_down
 from generator.holding.loads import FORCE, heaviest
 from generator.holding.parts import pieces_of
 from generator.holding.situation import Situation, situation_of
-from generator.holding.words import findings_of
+from generator.holding.words import as_findings, findings_of
 from generator.library import Library
 from generator.model.content import Graded
 from generator.model.job import Job
@@ -75,12 +75,13 @@ def holding_of(
     """Work out a job's holding; with `layout`, clamps at those places are judged in place of the job's own."""
     s = situation_of(job, machine, plan, library, layout)
     if not isinstance(s, Situation):
-        return Unanswered(s)
-    spots = _spots(s)
-    reviewed = review(s.bare, s.pads, spots.spots, s.path, cutter_radius=s.room.cutter_radius) if s.own else None
-    judged = reviewed.grip if reviewed else grip(s.bare, s.path, s.room.cutter_radius)
-    fewest = _fewest(s, spots.spots)
+        return Unanswered(as_findings(s))
     pieces, pull = _freed(s), _pull(s)
+    spots = _spots(s, pieces)
+    counted = [spot for spot in spots.spots if spot.pad.press.low + spot.pad.grip.low > 0]
+    reviewed = review(s.bare, s.pads, counted, s.path, cutter_radius=s.room.cutter_radius) if s.own else None
+    judged = reviewed.grip if reviewed else grip(s.bare, s.path, s.room.cutter_radius)
+    fewest = _fewest(s, counted, None if reviewed else judged)
     bends = _bending(s, (*s.bare.pads, *s.pads))
     found = findings_of(s, spots, judged, reviewed, fewest, pieces, bends.get(pull))
     return Holding(
@@ -89,16 +90,24 @@ def holding_of(
     )  # fmt: skip
 
 
-def _spots(s: Situation) -> Spots:
+def _spots(s: Situation, pieces: Sequence[Freed]) -> Spots:
+    """Where a clamp or a screw may stand; screws go through waste, which there is only round a piece cut out."""
     if not s.cuts:
         return Spots(spots=(), findings=())
-    return allowed_spots(s.place.board, s.place.bed, s.place.system, s.path, s.room, s.place.clamp)
+    waste = any(not piece.slug for piece in pieces)
+    return allowed_spots(
+        s.place.board, s.place.bed, s.place.system, s.path, s.room, s.place.clamp,
+        s.screw_shape if waste else None, [piece.part.outline for piece in pieces], travel=s.place.travel,
+    )  # fmt: skip
 
 
-def _fewest(s: Situation, spots: Sequence[Spot]) -> LayoutAnswer:
-    """The fewest clamps; none where the other hold-downs do alone, or where there is nowhere to put one."""
+def _fewest(s: Situation, spots: Sequence[Spot], alone: GripAnswer | None) -> LayoutAnswer:
+    """The fewest clamps; none where the other hold-downs do alone, or where there is nowhere to put one.
+
+    `alone` is the grip without any clamp, where it is known already.
+    """
     if s.bare.pads or not spots:
-        alone = grip(s.bare, s.path, s.room.cutter_radius)
+        alone = alone or grip(s.bare, s.path, s.room.cutter_radius)
         if alone.margin.low >= s.wanted.margin or not spots:
             return LayoutAnswer(
                 count=0, positions=(), spots=(), exact=True, bound=0, needed=s.wanted.margin, grip=alone, findings=()
@@ -129,6 +138,7 @@ def strength_of(s: Situation) -> Strength:
     return Strength(
         shear=_mean(material.shear_strength if material else None, fallback(calculators, "tabs", "shear")),
         bending=_mean(material.bending_strength if material else None, fallback(calculators, "tabs", "bending")),
+        share=constant(calculators, "tabs", "share"),
     )
 
 
@@ -153,6 +163,7 @@ def _bending(s: Situation, pads: Sequence[Pad]) -> dict[Pull, BendingAnswer]:
     stiffness = graded_band(
         material.stiffness if material else None, fallback(s.library.calculators, BETWEEN, "stiffness")
     )
+    limit = as_number(answer_of(s.library.calculators, BETWEEN, s.plan.scope, {"depth": load.stepdown})["limit"]) or 0.0
     sheet = SheetStiffness(stiffness=stiffness, thickness=s.thickness, width=min(s.place.board.corners[2]))
     helix = as_number(s.plan.scope["cutter.helix"]) or fallback(s.library.calculators, FORCE, "helix")
-    return compare_pulls(at, s.path, load.edge, helix, sheet, load.stepdown)
+    return compare_pulls(at, s.path, load.edge, helix, sheet, limit)

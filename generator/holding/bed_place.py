@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,12 +26,18 @@ UNKNOWN_NUT_RADIUS = 25.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Board and bed in the board's frame; `findings` say what had to be assumed."""
+    """Board and bed in the board's frame, and what had to be assumed.
+
+    travel: where the cutter's middle can go, None where nobody wrote down where the travel starts; bolts_known: the
+    machine says where its slots or inserts are, and the job where the board lies among them.
+    """
 
     board: Rect
     bed: Rect
     system: HoldDown
     clamp: ClampShape
+    travel: Rect | None
+    bolts_known: bool
     findings: tuple[Finding, ...]
 
 
@@ -41,6 +47,7 @@ def place_of(job: Job, machine: Machine, press: Band) -> Place | None:
     if x is None or y is None:
         return None
     board, size, origin = Rect(0.0, 0.0, x, y), _bed_size(machine), _origin(job)
+    travel = _travel(machine, origin)
     unsure: list[str] = []
     if size is None:
         size = (x + 8 * FRAME, y + 8 * FRAME)
@@ -49,12 +56,17 @@ def place_of(job: Job, machine: Machine, press: Band) -> Place | None:
         origin = ((size[0] - x) / 2, (size[1] - y) / 2)
         unsure.append("where the board lies on the bed")
     bed = Rect(-origin[0], -origin[1], size[0] - origin[0], size[1] - origin[1])
-    system = _system(job, machine, board, bed, sure=not unsure)
+    kinds = kinds_of(job, machine)
+    system = _system(kinds, machine, bed, sure=not unsure)
     if system is None:
         system = _all_round(board)
         unsure.append("where bolts can stand")
-    findings = (_assumed(unsure),) if unsure and system.lines + system.points else ()
-    return Place(board=board, bed=bed, system=system, clamp=_clamp_shape(job, machine, press), findings=findings)
+    bolts = bool(system.lines or system.points)
+    system = replace(system, screws="screws" in kinds)
+    return Place(
+        board=board, bed=bed, system=system, clamp=_clamp_shape(job, machine, press), travel=travel,
+        bolts_known=bolts and not unsure, findings=(_assumed(unsure),) if unsure and bolts else (),
+    )  # fmt: skip
 
 
 def _bed_size(machine: Machine) -> tuple[float, float] | None:
@@ -68,6 +80,16 @@ def _origin(job: Job) -> Point | None:
     return None if zero is None or x is None or y is None else (x - zero[0], y - zero[1])
 
 
+def _travel(machine: Machine, origin: Point | None) -> Rect | None:
+    """Where the cutter's middle can go, in the board's frame."""
+    travel = machine.travel
+    ends = (travel.start_x, travel.start_y, travel.x, travel.y)
+    if origin is None or any(end is None for end in ends):
+        return None
+    x, y, wide, deep = (end or 0.0 for end in ends)
+    return Rect(x - origin[0], y - origin[1], x - origin[0] + wide, y - origin[1] + deep)
+
+
 def _assumed(unsure: Sequence[str]) -> Finding:
     return Finding(
         id="hold-bed-unknown", severity=Severity.WARN,
@@ -76,11 +98,15 @@ def _assumed(unsure: Sequence[str]) -> Finding:
     )  # fmt: skip
 
 
-def _system(job: Job, machine: Machine, board: Rect, bed: Rect, sure: bool) -> HoldDown | None:
+def kinds_of(job: Job, machine: Machine) -> tuple[str, ...]:
+    """The kinds of hold-down there are; where the machine does not say, those the job uses. Empty: nothing is known."""
+    kinds = machine.hold_down.kinds
+    return kinds if kinds is not None else tuple(spot.kind for spot in job.hold_downs or ())
+
+
+def _system(kinds: Sequence[str], machine: Machine, bed: Rect, sure: bool) -> HoldDown | None:
     """Slots and inserts in the board's frame; None where they are there but nobody has written down where."""
-    hold = machine.hold_down
-    kinds = hold.kinds if hold.kinds is not None else tuple(spot.kind for spot in job.hold_downs or ())
-    if hold.kinds is None and not kinds:
+    if not kinds and machine.hold_down.kinds is None:
         return None
     if not any(kind in CLAMPS for kind in kinds):
         return HoldDown()

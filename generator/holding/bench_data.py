@@ -16,7 +16,7 @@ from generator.hold.freeing import Freed
 from generator.hold.given import Pad, Point, Setup
 from generator.hold.kernel import Floats
 from generator.hold.outline import ring
-from generator.hold.pads import clamp
+from generator.hold.pads import clamp, screw
 from generator.hold.tabs import Tab, tab_pad
 from generator.holding.answer import Holding, strength_of
 from generator.holding.content_numbers import constant, fallback
@@ -46,25 +46,48 @@ def exercises(h: Holding) -> dict[str, int]:
     """The exercises that this job allows, each with the most clamps or tabs its answer may use."""
     part = next((piece for piece in h.freed if not piece.slug), None)
     found = {"hinge": 2}
-    if h.reached and h.layout.count:
+    if h.reached and h.layout.count and {one.pad.kind for one in h.layout.spots} == {kind_of(h)}:
         found["corner"] = h.layout.count
     if part is not None:
         found["part"] = max(USUAL_TABS, len(part.part.tabs))
     return found
 
 
+def kind_of(h: Holding) -> str:
+    """What the bench offers: clamps, or screws where the bed takes screws alone and they are counted."""
+    system = h.situation.place.system
+    return "screw" if h.situation.screw and system.screws and not (system.lines or system.points) else "clamp"
+
+
+def places(h: Holding) -> list[dict[str, Point]]:
+    """The allowed places of clamps with their bolts; none where it is not known where slots or inserts are."""
+    if not h.situation.place.bolts_known:
+        return []
+    at = [{"foot": one.pad.at, "bolt": one.bolt} for one in h.spots.spots if one.pad.kind == "clamp"]
+    return [{name: (round(x, 2), round(y, 2)) for name, (x, y) in one.items()} for one in at]
+
+
 def _board(h: Holding) -> dict[str, Any]:
-    s = h.situation
+    s, kind = h.situation, kind_of(h)
+    half, top = (s.place.clamp.half_width, s.place.clamp.top) if kind == "clamp" else (s.screw_shape.head_radius, 0.0)
     areas = [pad for pad in s.bare.pads if pad.kind in AREAS]
-    others = [pad for pad in s.bare.pads if pad.kind not in AREAS]
-    half, order = s.place.clamp.half_width, placing_order([pad.at for pad in s.pads])
+    own = s.pads if kind == "clamp" else tuple(pad for pad in s.bare.pads if pad.kind == kind)
+    others = [pad for pad in s.bare.pads if pad.kind not in (*AREAS, kind)]
+    order = placing_order([pad.at for pad in own])
     return {
         "case": _case(s.bare, ()), "areas": _pads(s.bare, areas), "others": _pads(s.bare, others),
-        "start": _pads(s.bare, [s.pads[number] for number in order[:MOST_CLAMPS]]),
-        "one": _pads(s.bare, [clamp((0.0, 0.0), s.press)])[0], "ring": _round(ring(s.path).real),
+        "start": _pads(s.bare, [own[number] for number in order[:MOST_CLAMPS]]),
+        "one": _pads(s.bare, [_one(h)])[0], "places": places(h), "kind": kind,
+         "ring": _round(ring(s.path).real),
         "loops": [_round(loop) for cut in s.cuts for loop in cut.loops],
-        "clear": half + s.room.keep_out(s.place.clamp.top) - s.room.spare, "half": half,
+        "clear": half + s.room.keep_out(top) - s.room.spare, "half": half,
     }  # fmt: skip
+
+
+def _one(h: Holding) -> Pad:
+    """One more of what the bench offers, wherever."""
+    s = h.situation
+    return screw((0.0, 0.0), *s.screw) if s.screw and kind_of(h) == "screw" else clamp((0.0, 0.0), s.press)
 
 
 def _part(piece: Freed, h: Holding) -> dict[str, Any]:
@@ -75,6 +98,7 @@ def _part(piece: Freed, h: Holding) -> dict[str, Any]:
         "case": _case(piece.setup, ()), "areas": [], "others": _pads(piece.setup, others),
         "start": _pads(piece.setup, start), "one": _pads(piece.setup, start[:1] or [_usual_tab(piece, h)])[0],
         "ring": _round(ring(outline).real), "outline": _round(outline), "loops": [], "clear": 0, "half": 4,
+        "places": [], "kind": "tab",
     }  # fmt: skip
 
 

@@ -153,12 +153,31 @@ def _ends(band: Band) -> tuple[float, float, float]:
 
 
 def _add_screw(held: Held, spot: HoldDownSpot, scope: Scope, calculators: Calculators) -> None:
+    force = screw_force(scope, calculators)
+    if force is not None:
+        held.fixed.append(screw((spot.x, spot.y), *force))
+
+
+def screw_force(scope: Scope, calculators: Calculators) -> tuple[Band, Band] | None:
+    """What one screw holds sideways and upwards, N; None where no estimate covers it."""
     found = answer_of(calculators, SCREWS, scope, {})
     side, pull = as_number(found["sideways"]), as_number(found["allowed"])
-    if found.covered and side is not None and pull is not None:
-        held.fixed.append(screw((spot.x, spot.y), exactly(side), exactly(pull)))
-    elif not any(finding.id == "hold-screws-not-counted" for finding in held.findings):
-        held.findings.append(_screws_not_counted(calculators))
+    return (exactly(side), exactly(pull)) if found.covered and side is not None and pull is not None else None
+
+
+def screw_notes(force: tuple[Band, Band] | None, calculators: Calculators) -> Iterator[Finding]:
+    """What a screw is taken to hold and its caution, or that it is not counted."""
+    if force is None:
+        yield _screws_not_counted(calculators)
+        return
+    side, pull = force
+    size, thread = (fallback(calculators, SCREWS, name) for name in ("diameter", "thread"))
+    yield Finding(
+        id="hold-screws-counted", severity=Severity.NOTE,
+        says=f"a screw is counted at {side.low:.0f} N sideways and {pull.low:.0f} N upwards: {size:g} mm thick, with "
+        f"{thread:g} mm of thread in the side grain of solid wood",
+        mend=calculators[SCREWS].caution,
+    )  # fmt: skip
 
 
 def _screws_not_counted(calculators: Calculators) -> Finding:

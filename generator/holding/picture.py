@@ -82,10 +82,11 @@ def own_layout(h: Holding) -> Shown:
 
 
 def best_layout(h: Holding) -> Shown:
-    """The fewest clamps that hold."""
+    """The fewest clamps or screws that hold."""
     clamps = [Clamped(at=one.pad.at, bolt=one.bolt) for one in h.layout.spots]
     pads = h.situation.bare.pads + tuple(one.pad for one in h.layout.spots)
-    return _shown(clamps, replace(h.situation.bare, pads=pads), h.layout.grip, "with the fewest clamps that hold")
+    kinds = " and ".join(sorted({f"{one.pad.kind}s" for one in h.layout.spots}))
+    return _shown(clamps, replace(h.situation.bare, pads=pads), h.layout.grip, f"with the fewest {kinds} that hold")
 
 
 def _shown(clamps: Sequence[Clamped], setup: Setup, grip: GripAnswer, words: str) -> Shown:
@@ -109,7 +110,7 @@ def picture(h: Holding, shown: Shown) -> str:
     layers = [
         _layer("bed", _bed(h, view)), _layer("map", bands(found, levels, view)), _layer("board", _board(h, view)),
         _layer("cut", _cuts(h, view)), _layer("lines", lines(found, levels, h.needed, view)),
-        _layer("spots", _spots(h, view)), _layer("clamps", _clamps(h, shown, view)),
+        _layer("spots", _spots(h, view)), _layer("fixed", _fixed(h, view)), _layer("clamps", _clamps(h, shown, view)),
         _layer("worst", _worst(shown.grip, view)), _layer("scale", _scale(view)),
     ]  # fmt: skip
     words = html.escape(picture_words(h, shown), quote=True)
@@ -229,18 +230,22 @@ def _clamps(h: Holding, shown: Shown, view: View) -> Iterator[str]:
     wide, board = 2 * h.situation.place.clamp.half_width * view.scale, h.situation.place.board
     for number, clamp in enumerate(shown.clamps, 1):
         end = clamp.bolt or outward(clamp.at, board)
-        if clamp.box is None:
+        if clamp.box is None and end != clamp.at:
             way = f"M{view.place(*end)}L{view.place(*clamp.at)}"
             yield f'<path class="b-strap-edge" stroke-width="{fixed(wide + 2.4, 1)}" d="{way}"/>'
             yield f'<path class="b-strap" stroke-width="{fixed(wide, 1)}" d="{way}"/>'
-        else:
+        elif clamp.box is not None:
             yield _rect(Rect(*clamp.box), "b-clamp", view)
         x, y = view.at(*end)
         yield _dot(end, NUMBER, "b-disc", view)
         yield _text(x, y + 4.5, str(number), "b-number")
-    for pad in h.situation.bare.pads:
-        if pad.kind in ("screw", "side clamp"):
-            yield _dot(pad.at, 4.0, "b-clamp", view)
+
+
+def _fixed(h: Holding, view: View) -> Iterator[str]:
+    """Screws and side clamps, also those not counted: the cutter can meet them all the same."""
+    for placed in h.situation.job.hold_downs or ():
+        if placed.kind in ("screws", "side-clamps"):
+            yield _dot((placed.x, placed.y), 4.0, "b-clamp", view)
 
 
 def outward(foot: Point, board: Rect) -> Point:
@@ -290,7 +295,7 @@ def _pivot(pivot: Point, worst: Point, push: Point, view: View) -> Iterator[str]
     way = f"M{fixed(ax, 1)} {fixed(ay, 1)}{turn} {fixed(bx, 1)} {fixed(by, 1)}"
     yield _dot(pivot, 2.6, "b-pivot", view)
     yield _shaft(way, (bx, by), -sense * math.sin(end), sense * math.cos(end))
-    yield _text(x, y + TURN_RADIUS + 14 if y < height - 40 else y - TURN_RADIUS - 6, "pivot", "b-danger")
+    yield _text(x, y + TURN_RADIUS + 14 if y < height / 2 else y - TURN_RADIUS - 6, "pivot", "b-danger")
 
 
 def _scale(view: View) -> Iterator[str]:

@@ -11,7 +11,7 @@ from generator.hold.freeing import Freed
 from generator.hold.given import Band, Point
 from generator.hold.layout import Advice
 from generator.holding.answer import Holding, Unanswered
-from generator.holding.words import HOLDERS, motion, placing_order, spot, times
+from generator.holding.words import HOLDERS, chosen, in_order, motion, moved, placing_order, spot, times
 from generator.units import show
 
 
@@ -47,10 +47,11 @@ def _changes(h: Holding) -> dict[str, Any]:
 
 def _clamps(h: Holding) -> dict[str, Any]:
     """The fewest clamps in placing order; count is None where no choice reaches the wanted margin."""
-    chosen = [h.layout.spots[number] for number in placing_order(h.layout.positions)]
+    order = [h.layout.spots[number] for number in placing_order(h.layout.positions)]
     return {
-        "count": h.layout.count if h.reached else None, "positions": [_at(one.pad.at) for one in chosen],
-        "bolts": [_at(one.bolt) for one in chosen], "exact": h.layout.exact, "bound": h.layout.bound,
+        "count": h.layout.count if h.reached else None, "positions": [_at(one.pad.at) for one in order],
+        "bolts": [_at(one.bolt) for one in order], "kinds": [one.pad.kind for one in order],
+        "exact": h.layout.exact, "bound": h.layout.bound,
         "margin": h.layout.grip.margin.low, "spots": len(h.spots.spots),
     }  # fmt: skip
 
@@ -110,20 +111,24 @@ def first_to_go(h: Holding) -> str:
 
 def choice_lines(h: Holding) -> Iterator[str]:
     """The fewest clamps, and what a change of this layout would buy."""
-    count, places = h.layout.count, [h.layout.positions[number] for number in placing_order(h.layout.positions)]
     if not h.reached:
         yield "Fewest clamps: no choice on the spots this bed offers is enough"
-    elif not count:
+    elif not h.layout.count:
         yield "Fewest clamps: none; what else holds the board is enough"
     else:
         proof = "proved" if h.layout.exact else f"not proved; no fewer than {h.layout.bound} can do"
-        yield f"Fewest clamps: {count} ({proof}), in this order: {', '.join(spot(at) for at in places)}"
-    if h.review and h.review.move:
-        move = h.review.move
-        ends = f"from {spot(moved_from(h, move))} to {spot(move.spot.pad.at)}"
-        yield f"Best single move: a clamp {ends} gives {times(move.margin)}"
-    if h.review and h.review.one_more:
-        yield f"One more clamp, at {spot(h.review.one_more.spot.pad.at)}, gives {times(h.review.one_more.margin)}"
+        yield f"Fewest that hold: {chosen(h.layout.spots)} ({proof}), in this order: {in_order(h.layout.spots)}"
+    yield from _change_lines(h)
+
+
+def _change_lines(h: Holding) -> Iterator[str]:
+    """The best move and the best addition, where the margin shown would be another one."""
+    move, more = (h.review.move, h.review.one_more) if h.review else (None, None)
+    now = times(h.grip.margin.low)
+    if move and times(move.margin) != now:
+        yield f"Best single move: {moved(h.situation.pads[move.moved or 0], move.spot.pad)} gives {times(move.margin)}"
+    if more and times(more.margin) != now:
+        yield f"One more {more.spot.pad.kind}, at {spot(more.spot.pad.at)}, gives {times(more.margin)}"
 
 
 def freed_line(piece: Freed) -> str:

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generator.finding import Finding, Severity
-from generator.hold.given import Band, Load, Pad, Point, Setup
+from generator.hold.given import NONE, Band, Load, Pad, Point, Setup
 from generator.hold.kernel import Floats
-from generator.hold.pads import clamp
-from generator.hold.spots import CutterRoom
-from generator.holding.bed_place import Place, place_of, room_of
+from generator.hold.pads import clamp, screw
+from generator.hold.spots import CutterRoom, ScrewShape
+from generator.holding.bed_place import Place, kinds_of, place_of, room_of
 from generator.holding.content_numbers import Wanted, as_number, wanted_of
 from generator.holding.cut_path import Cut, cuts_of
-from generator.holding.hold_downs import CLAMPS, Held, Standing, held_by, press_of
+from generator.holding.hold_downs import CLAMPS, Held, Standing, held_by, press_of, screw_force, screw_notes
 from generator.holding.loads import CutLoad, heaviest, loads_of, plan_load
 from generator.holding.parts import opened_by
 from generator.library import Library
@@ -32,7 +32,8 @@ CUBIC_METRES = 1e-9
 class Situation:
     """A job that can be worked out: `own` are the clamps to judge, `bare` is everything else that holds, with the load.
 
-    loads: one for each cut; press: N of one hand-tightened clamp; thickness: mm at the thinnest place; weight: N/mm2.
+    loads: one for each cut; press: N of one hand-tightened clamp; screw: what one holds sideways and upwards, N, None
+    where no estimate covers it; thickness: mm at the thinnest place; weight: N/mm2.
     """
 
     job: Job
@@ -46,6 +47,7 @@ class Situation:
     path: Floats
     held: Held
     press: Band
+    screw: tuple[Band, Band] | None
     own: tuple[Standing, ...]
     bare: Setup
     thickness: float
@@ -56,6 +58,12 @@ class Situation:
     def pads(self) -> tuple[Pad, ...]:
         """The clamps to judge, as pads."""
         return tuple(one.pad for one in self.own)
+
+    @property
+    def screw_shape(self) -> ScrewShape:
+        """A screw through waste; one that is not counted holds nothing."""
+        side, pull = self.screw or (NONE, NONE)
+        return ScrewShape(lateral=side, withdrawal=pull)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +91,44 @@ def situation_of(
     cuts, wanted = cuts_of(job), wanted_of(library.calculators)
     spots, scope = job.hold_downs or (), plan.scope
     held = held_by(spots, place.board, press, wanted.friction, opened_by(cuts), scope, library.calculators)
+    force = screw_force(scope, library.calculators)
+    screws_only = place.system.screws and not set(CLAMPS) & set(kinds_of(job, machine))
     own = held.clamps
     if layout is not None:
-        own = [Standing(pad=clamp(at, press), top=place.clamp.top) for at in layout]
+        own = [_by_hand(at, place, press, force if screws_only else None) for at in layout]
     thick, thin = (as_number(scope[f"stock.thickness_{end}"]) or 0.0 for end in ("max", "min"))
     weight = thin * _density(job, library) * CUBIC_METRES * GRAVITY
     by_hand = layout is not None or any(spot.force is None for spot in spots if spot.kind in CLAMPS)
     by_hand = by_hand or bool(place.system.lines or place.system.points)
     return Situation(
         job=job, plan=plan, library=library, wanted=wanted, place=place, cuts=cuts, loads=loads.known, press=press,
-        room=room_of(job, machine, cuts, thick), path=_path(cuts, place), held=held, own=tuple(own),
+        room=room_of(job, machine, cuts, thick), path=_path(cuts, place), held=held, screw=force,
+        own=tuple(_pressing(one, place) for one in own),
         bare=_bare(held, place, heaviest(loads.known or (loads.main,)), wanted, thick, weight),
         thickness=thin, weight=weight,
-        findings=(*place.findings, *held.findings, *(cautions if by_hand else ()), *_left_open(job, layout)),
+        findings=(*place.findings, *held.findings, *(cautions if by_hand else ()),
+                  *_screws(job, place, force, library), *_left_open(job, layout)),
     )  # fmt: skip
+
+
+def _screws(job: Job, place: Place, force: tuple[Band, Band] | None, library: Library) -> Iterator[Finding]:
+    """What is said of screws where the job has some, or where some could be proposed."""
+    if any(spot.kind == "screws" for spot in job.hold_downs or ()) or (place.system.screws and force is not None):
+        yield from screw_notes(force, library.calculators)
+
+
+def _pressing(one: Standing, place: Place) -> Standing:
+    """A clamp whose foot stands beside the board holds nothing of it."""
+    if place.board.holds(one.pad.at, -1e-6):
+        return one
+    return replace(one, pad=replace(one.pad, press=NONE, grip=NONE, pull=NONE))
+
+
+def _by_hand(at: Point, place: Place, press: Band, force: tuple[Band, Band] | None) -> Standing:
+    """What somebody wants to put at a place: a screw where its force is given, else a clamp."""
+    if force is not None:
+        return Standing(pad=screw(at, *force), top=0.0)
+    return Standing(pad=clamp(at, press), top=place.clamp.top)
 
 
 def _bare(held: Held, place: Place, load: CutLoad, wanted: Wanted, thick: float, weight: float) -> Setup:

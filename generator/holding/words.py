@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -11,12 +12,12 @@ import numpy as np
 from generator.finding import Finding, Severity
 from generator.hold.bending import BendingAnswer
 from generator.hold.freeing import Freed
-from generator.hold.given import Point
+from generator.hold.given import Pad, Point
 from generator.hold.grip import GripAnswer, Rule
 from generator.hold.kernel import Floats
 from generator.hold.layout import LayoutAnswer, LayoutReview
 from generator.hold.outline import distance_to_segments
-from generator.hold.spots import Spots
+from generator.hold.spots import NO_SPOT, Spot, Spots
 from generator.holding.parts import order_of
 from generator.holding.situation import Situation
 from generator.units import show_number
@@ -38,9 +39,8 @@ def findings_of(
 ) -> tuple[Finding, ...]:  # fmt: skip
     """Every finding, each once, the gravest first."""
     found = [*judged.findings, *_verdict(s, judged, reviewed, fewest), *s.findings, *in_the_way(s)]
-    found += [finding for finding in spots.findings if finding.severity is not Severity.STOP]
-    if judged.margin.low < s.wanted.margin:
-        found += [finding for finding in spots.findings if finding.severity is Severity.STOP]
+    enough = judged.margin.low >= s.wanted.margin
+    found += [finding for finding in spots.findings if not (enough and finding.id == NO_SPOT)]
     found += [finding for piece in pieces for finding in piece.findings]
     found += [*order_of(s.cuts), *(bends.findings if bends else ())]
     return as_findings(found)
@@ -96,19 +96,39 @@ def _verdict(
 
 
 def _ways_out(s: Situation, reviewed: LayoutReview | None, fewest: LayoutAnswer) -> Iterator[str]:
-    if reviewed and reviewed.move:
+    now = times(reviewed.grip.margin.low) if reviewed else ""
+    if reviewed and reviewed.move and times(reviewed.move.margin) != now:
         move = reviewed.move
-        here, there = s.pads[move.moved or 0].at, move.spot.pad.at
-        yield f"the clamp at {spot(here)} moved to {spot(there)} would hold {times(move.margin)}"
-    if reviewed and reviewed.one_more:
-        yield f"one more at {spot(reviewed.one_more.spot.pad.at)} would hold {times(reviewed.one_more.margin)}"
+        yield f"{moved(s.pads[move.moved or 0], move.spot.pad)} would hold {times(move.margin)}"
+    if reviewed and reviewed.one_more and times(reviewed.one_more.margin) != now:
+        more = reviewed.one_more
+        yield f"one more {more.spot.pad.kind} at {spot(more.spot.pad.at)} would hold {times(more.margin)}"
     if fewest.count:
         proof = "as few as will do" if fewest.exact else "fewer were not found"
-        places = [spot(fewest.positions[number]) for number in placing_order(fewest.positions)]
-        yield f"{fewest.count} clamps hold, {proof}: {', '.join(places)}"
+        yield f"{chosen(fewest.spots)} hold, {proof}: {in_order(fewest.spots)}"
     else:
         yield from (finding.mend for finding in fewest.findings if finding.id == "hold-no-layout")
     yield "cut less deep, or set a stop that takes the push"
+
+
+def moved(pad: Pad, to: Pad) -> str:
+    """One hold-down taken from its place to another, in words."""
+    if pad.kind == to.kind:
+        return f"the {pad.kind} at {spot(pad.at)} moved to {spot(to.at)}"
+    return f"a {to.kind} at {spot(to.at)} in place of the {pad.kind} at {spot(pad.at)}"
+
+
+def chosen(spots: Sequence[Spot]) -> str:
+    """How many clamps and screws, in words."""
+    kinds = Counter(one.pad.kind for one in spots)
+    return " and ".join(f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in sorted(kinds.items()))
+
+
+def in_order(spots: Sequence[Spot]) -> str:
+    """Places in placing order; where clamps and screws are mixed each screw is called one."""
+    mixed = len({one.pad.kind for one in spots}) > 1
+    ordered = [spots[number].pad for number in placing_order([one.pad.at for one in spots])]
+    return ", ".join(("screw " if mixed and pad.kind == "screw" else "") + spot(pad.at) for pad in ordered)
 
 
 def placing_order(places: Sequence[Point]) -> tuple[int, ...]:

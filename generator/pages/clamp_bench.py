@@ -9,7 +9,9 @@ from typing import Any
 
 from generator.course import Course, JobView
 from generator.holding.answer import Unanswered
+from generator.holding.bed_place import kinds_of
 from generator.holding.bench_data import bench_data
+from generator.holding.hold_downs import CLAMPS
 from generator.holding.words import spot
 from generator.pages.holding import Worked
 from generator.pages.live import Live
@@ -33,12 +35,11 @@ class Exercise:
     why: str
 
 
-def bench_pages(course: Course, held: Mapping[str, Worked]) -> list[Page]:
-    """The list of benches, and one for every job of the workshop; `held` has the plan and the holding of each."""
+def bench_index(course: Course) -> Page:
+    """The list of benches."""
     views = list(course.jobs.values())
     html = render("clamp_benches.html.j2", views=views, path=PATH, bench_path=bench_path, link=link, defers=DEFERS)
-    first = Page(path=PATH, title="Clamp bench", html=html, section=SECTION)
-    return [first, *(_bench(view, course, held[view.id]) for view in views)]
+    return Page(path=PATH, title="Clamp bench", html=html, section=SECTION)
 
 
 def bench_path(job: str) -> str:
@@ -46,19 +47,20 @@ def bench_path(job: str) -> str:
     return f"bench/{job}.html"
 
 
-def _bench(view: JobView, course: Course, worked: Worked) -> Page:
+def bench_page(view: JobView, course: Course, worked: Worked) -> Page:
+    """The bench of one job."""
     live = Live(course)
     html = render(
         "clamp_bench.html.j2", id=view.id, job=view.job, machine=view.machine, path=bench_path(view.id), link=link,
-        findings=worked.found.findings, severities=SEVERITIES, defers=DEFERS, **_live(worked),
-        spot=spot, caution=live.words(course.library.lessons[LESSON].head.caution),
+        findings=worked.found.findings, severities=SEVERITIES, defers=DEFERS, **_live(view, worked),
+        spot=spot, lessons=course.library.lessons, caution=live.words(course.library.lessons[LESSON].head.caution),
     )  # fmt: skip
     title = f"Clamp bench: {view.job.name} on {view.machine.name}"
     return Page(path=bench_path(view.id), title=title, html=html, section=SECTION, in_menu=False,
                 script=page_script(live))  # fmt: skip
 
 
-def _live(worked: Worked) -> dict[str, Any]:
+def _live(view: JobView, worked: Worked) -> dict[str, Any]:
     found, bed = worked.found, worked.bed
     if isinstance(found, Unanswered) or bed is None:
         return {"bed": None, "words": (), "table": ()}
@@ -70,9 +72,22 @@ def _live(worked: Worked) -> dict[str, Any]:
         "bed": bed, "data": json.dumps(data, separators=(",", ":")), "part": part,
         "areas": " and ".join(words for kind, words in AREA_WORDS.items() if kind in kinds),
         "force": show(load.sideways.high, "N", 2), "lift": show(load.lift.high, "N", 2),
-        "words": bed.words + bed.more, "table": bed.shown.clamps,
-        "table_title": f"The clamps {bed.shown.words}", "exercises": exercises(found.needed, data["exercises"]),
+        **_places(view, data), "words": bed.words + bed.more, "table": bed.shown.clamps,
+        "table_title": f"The layout {bed.shown.words}", "exercises": exercises(found.needed, data["exercises"]),
     }  # fmt: skip
+
+
+def _places(view: JobView, data: Mapping[str, Any]) -> dict[str, Any]:
+    """Whether clamps go from place to place, and the words for where they can go."""
+    board, kinds = data["view"]["board"], kinds_of(view.job, view.machine)
+    if board["places"]:
+        return {"snaps": True, "places": "A clamp goes to the nearest dotted ring: a place that a slot or insert gives "
+                "and the cutter leaves free."}  # fmt: skip
+    if board["kind"] == "screw":
+        return {"snaps": False, "places": "A screw goes anywhere; keep it in the waste and off the cutter's way."}
+    if kinds and not set(kinds) & set(CLAMPS):
+        return {"snaps": False, "places": "This bed has neither slots nor inserts: clamps are here only to try with."}
+    return {"snaps": False, "places": "Where the slots or inserts are is not known, so a clamp goes anywhere here."}
 
 
 def exercises(margin: float, most: Mapping[str, int]) -> Sequence[Exercise]:

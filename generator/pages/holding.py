@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -16,6 +17,9 @@ from generator.model.job import Job
 from generator.pages.page import render
 from generator.plan import FIRST_PLAN, FirstPlan, make_plan
 from generator.units import show_number
+
+# Facts that only people read; no number depends on them.
+WORDS = frozenset({"machine.id", "machine.name", "workshop.rules", "job.name", "job.purpose", "job.program"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +42,29 @@ class Worked:
     bed: Bed | None
 
 
-def worked_jobs(course: Course) -> dict[str, Worked]:
-    """Plan, holding and bed of every job by its id."""
-    return {id_: _worked(view, course) for id_, view in course.jobs.items()}
+def worked_jobs(course: Course) -> Iterator[tuple[JobView, Worked]]:
+    """Every job with its plan, holding and bed.
+
+    Jobs that differ in words alone are worked out once and come one after the other, whatever their order in the
+    workshop, so that no answer has to be kept for later.
+    """
+    alike: dict[str, list[tuple[JobView, FirstPlan]]] = {}
+    for view in course.jobs.values():
+        plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
+        alike.setdefault(_asked(view, plan), []).append((view, plan))
+    for same in alike.values():
+        view, plan = same[0]
+        found = holding_of(view.job, view.machine, plan, course.library)
+        bed = bed_of(found)
+        yield from ((view, Worked(plan, found, bed)) for view, plan in same)
 
 
-def _worked(view: JobView, course: Course) -> Worked:
-    plan = make_plan(course.library.plans[FIRST_PLAN], course.library.calculators, view.facts)
-    found = holding_of(view.job, view.machine, plan, course.library)
-    return Worked(plan, found, bed_of(found))
+def _asked(view: JobView, plan: FirstPlan) -> str:
+    """Everything the holding is worked out from, in one text, without the words that it never reads."""
+    job = view.job.model_copy(update={"name": "", "machine": "", "purpose": None, "program": None})
+    machine = view.machine.model_copy(update={"id": "", "name": ""})
+    scope = {name: value for name, value in plan.scope.items() if name not in WORDS}
+    return repr((job, machine, scope, plan.assumed, plan.refused))
 
 
 def bed_of(found: Holding | Unanswered) -> Bed | None:
@@ -86,5 +104,6 @@ def picture_key(found: Holding) -> str:
     return (
         "Numbers on the lines: how many times the force of the cut is held there, at the weak end. Darker is weaker; "
         f"the thick line is the {needed} that is wanted. Dashed: the cutter's way, and beside it what must stay clear. "
-        "Small rings: where else a clamp may stand. Cross and arrow: the weakest place and the push that does it."
+        "Dotted rings: where else a clamp or a screw may stand. Cross and arrow: the weakest place and the push that "
+        "does it."
     )

@@ -4,28 +4,32 @@
   "use strict";
   var X = window.OnionskinX, grip = window.OnionskinGrip, maps = window.OnionskinBenchMap, marks = window.OnionskinBenchMarks;
   var places = window.OnionskinPlaces;
-  var STEP = 5, FINE = 1, INSET = 2, RIM_TRIES = 60, REST = 160, MANY_PADS = 16;
+  var STEP = 5, FINE = 1, INSET = 2, RIM_TRIES = 60, REST = 160;
+  // milliseconds that a drawing may take while something moves, and the share of the full map it may fall to
+  var BUDGET = 12, COARSEST = 0.3, FINER = 1.15;
   var NUDGES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
   function begin(root) {
     var data = JSON.parse(root.dataset.bench), svg = root.querySelector("svg"), box = svg.viewBox.baseVal;
-    var state = { view: "board", pads: [], chosen: 0, areas: true, force: null };
+    var state = { view: "board", pads: [], chosen: 0, areas: true, force: null, held: false };
     var exercises = window.OnionskinExercises(root, data, state, {
       restart: restart, areas: setAreas, marginAt: function (x, y) { return grip.answer(setup(), x, y).margin; }
     });
-    var frame = 0, rest = 0, last = null, drawn = new WeakMap();
+    var frame = 0, rest = 0, share = 0.6, grip0 = [0, 0], last = null, drawn = new WeakMap();
 
     function part(name) { return root.querySelector("[data-bench-" + name + "]"); }
     function layer(name) { return svg.querySelector('[data-layer="' + name + '"]'); }
     function place(x, y) { return [(x - data.x0) * data.scale, (data.y1 - y) * data.scale]; }
     function view() { return data.view[state.view]; }
-    function what() { return state.view === "part" ? "tab" : "clamp"; }
+    function what() { return view().kind; }
 
     function setup() {
-      var spec = view(), others = spec.others.concat(state.areas ? spec.areas : []), change = { pads: others.concat(state.pads) };
+      var spec = view(), others = spec.others.concat(state.areas ? spec.areas : []), change = { pads: others.concat(state.pads.map(bare)) };
       if (state.force !== null) Object.assign(change, { sideways: state.force, lift: 0 });
       return Object.assign({}, spec.case, change);
     }
+
+    function bare(pad) { return { x: pad.x, y: pad.y, limit: pad.limit, hold: pad.hold }; }
 
     function inTheWay(pad) {
       var clear = view().clear;
@@ -38,22 +42,25 @@
       return { columns: columns, rows: rows, x0: b[0], y0: b[1], x1: b[2], y1: b[3], margins: margins };
     }
 
-    /* While something moves the map is coarser, so that it keeps up; at rest it is drawn in full. */
+    /* While something moves the map is as fine as this computer can keep up with. */
     function draw() {
+      var began = performance.now();
       frame = 0;
       window.clearTimeout(rest);
       rest = window.setTimeout(settle, REST);
-      drawMap(setup().pads.length > MANY_PADS ? 0.35 : 0.6);
+      drawMap(share);
+      var could = share * Math.sqrt(BUDGET / Math.max(performance.now() - began, 1));
+      share = Math.min(Math.max(could, COARSEST), share * FINER, 1);
     }
 
-    /* Only what has come to rest is read out. */
+    /* At rest the verdict is read out; let go, the map is drawn in full. */
     function settle() {
-      drawMap(1);
-      part("verdict").textContent = verdict();
+      if (!state.held) drawMap(1);
+      part("said").textContent = part("margin").textContent + ". " + part("verdict").textContent;
     }
 
-    function drawMap(share) {
-      var now = setup(), map = mapOf(now, share);
+    function drawMap(fineness) {
+      var now = setup(), map = mapOf(now, fineness);
       last = grip.worst(now, view().ring);
       layer("map").innerHTML = maps.areas(map, data.levels, place) + waste();
       layer("lines").innerHTML = maps.lines(map, data.levels, data.needed, place);
@@ -84,7 +91,7 @@
       while (home.children.length < state.pads.length) home.append(grasp(home.children.length));
       state.pads.forEach(function (pad, number) {
         var g = home.children[number], stands = inTheWay(pad);
-        fill(g, state.view === "part" ? marks.tab(pad, number + 1, place)
+        fill(g, what() !== "clamp" ? marks.tab(pad, number + 1, place)
           : marks.clamp(pad, number + 1, view(), data.board, place, data.scale));
         g.setAttribute("class", "b-hold" + (number === state.chosen ? " b-chosen" : "") + (stands ? " b-hit" : ""));
         g.setAttribute("aria-label", what() + " " + (number + 1) + " at " + at(pad) + (stands ? ", in the cutter's way" : "") + "; arrow keys move it");
@@ -108,7 +115,10 @@
       g.setAttribute("tabindex", "0");
       g.setAttribute("role", "button");
       g.addEventListener("pointerdown", function (event) {
+        var pad = state.pads[number], p = pointed(event);
         state.chosen = number;
+        state.held = true;
+        grip0 = [pad.x - p[0], pad.y - p[1]];
         g.setPointerCapture(event.pointerId);
         g.focus({ preventScroll: true });
         event.preventDefault();
@@ -117,7 +127,12 @@
       // the style's touch-action does not reach every browser's groups; this keeps the page from scrolling away
       g.addEventListener("touchstart", function (event) { event.preventDefault(); }, { passive: false });
       g.addEventListener("pointermove", function (event) {
-        if (g.hasPointerCapture(event.pointerId)) move(number, pointed(event));
+        var p = pointed(event);
+        if (g.hasPointerCapture(event.pointerId)) move(number, [p[0] + grip0[0], p[1] + grip0[1]]);
+      });
+      g.addEventListener("lostpointercapture", function () {
+        state.held = false;
+        later();
       });
       g.addEventListener("keydown", function (event) { key(event, number); });
       g.addEventListener("focus", function () { choose(number); });
@@ -147,6 +162,7 @@
       var pad = state.pads[number];
       if (!pad) return;
       if (state.view === "part") along(number, way, step);
+      else if (view().places.length) stand(number, places.stepped(freePlaces(number), [pad.x, pad.y], way));
       else move(number, [pad.x + way[0] * step, pad.y + way[1] * step]);
     }
 
@@ -160,11 +176,29 @@
 
     function dot(point, pad, way) { return (point[0] - pad.x) * way[0] + (point[1] - pad.y) * way[1]; }
 
+    /* Tabs stay on the outline; clamps go to a place the bed allows, or where no such place is known, anywhere. */
     function move(number, point) {
-      var b = data.board, kept = state.view === "part" ? places.nearest(view().outline, point).at
-        : [Math.min(Math.max(point[0], b[0] + INSET), b[2] - INSET), Math.min(Math.max(point[1], b[1] + INSET), b[3] - INSET)];
-      state.pads[number] = Object.assign({}, state.pads[number], { x: kept[0], y: kept[1] });
+      if (state.view === "part") stand(number, { foot: places.nearest(view().outline, point).at });
+      else if (view().places.length) stand(number, places.closest(freePlaces(number), point));
+      else stand(number, { foot: onBoard(point) });
+    }
+
+    function onBoard(point) {
+      var b = data.board;
+      return [Math.min(Math.max(point[0], b[0] + INSET), b[2] - INSET), Math.min(Math.max(point[1], b[1] + INSET), b[3] - INSET)];
+    }
+
+    function stand(number, spot) {
+      if (!spot) return;
+      state.pads[number] = Object.assign({}, state.pads[number], { x: spot.foot[0], y: spot.foot[1], bolt: spot.bolt });
       later();
+    }
+
+    /* Allowed places where no other clamp is in the way of this one. */
+    function freePlaces(number) { return places.free(view().places, feet(number), 2 * view().half); }
+
+    function feet(number) {
+      return state.pads.filter(function (_, k) { return k !== number; }).map(function (pad) { return [pad.x, pad.y]; });
     }
 
     function later() {
@@ -173,20 +207,21 @@
 
     function add() {
       if (state.pads.length >= data.most) return;
-      state.pads.push(Object.assign({}, view().one, freePlace()));
-      state.chosen = state.pads.length - 1;
-      later();
+      var spot = view().places.length ? places.roomiest(freePlaces(), feet()) : { foot: farOnRim() };
+      if (!spot) return;
+      state.chosen = state.pads.push(Object.assign({}, view().one)) - 1;
+      stand(state.chosen, spot);
     }
 
     /* Somewhere on the rim that is far from all others. */
-    function freePlace() {
+    function farOnRim() {
       var rim = state.view === "part" ? view().outline : boardRim(8), best = null, long = places.length(rim);
       for (var k = 0; k < RIM_TRIES; k++) {
         var p = places.walked(rim, rim[0], k * long / RIM_TRIES), least = Infinity;
         state.pads.forEach(function (pad) { least = Math.min(least, Math.hypot(pad.x - p[0], pad.y - p[1])); });
         if (!best || least > best.least + 1e-9) best = { least: least, at: p };
       }
-      return { x: best.at[0], y: best.at[1] };
+      return best.at;
     }
 
     function remove(number) {
@@ -199,8 +234,10 @@
     function restart(name, pads) {
       state.view = name;
       state.pads = pads || view().start.slice();
+      if (pads && view().places.length) pads.forEach(function (pad, number) { move(number, [pad.x, pad.y]); });
       state.chosen = 0;
       svg.setAttribute("data-view", name);
+      root.querySelectorAll("[data-for-view]").forEach(function (words) { words.hidden = words.dataset.forView !== name; });
       root.querySelectorAll("[data-what]").forEach(function (word) { word.textContent = what(); });
       root.querySelectorAll("[data-bench-view]").forEach(function (radio) { radio.checked = radio.value === name; });
       layer("clamps").replaceChildren();
@@ -214,14 +251,15 @@
       var hits = state.pads.filter(inTheWay).length, thing = state.view === "part" ? "part" : "board";
       var would = { turning: "turn about " + (last.pivot ? at({ x: last.pivot[0], y: last.pivot[1] }) : "a point"), sliding: "slide",
         lift: "lift off", tipping: "tip over its edge" }[last.rules];
-      return (last.margin >= data.needed ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
-        at(last) + " the " + thing + " would " + would + " first." +
-        (hits ? " " + hits + (hits > 1 ? " clamps stand" : " clamp stands") + " in the cutter's way." : "");
+      var blocked = hits ? hits + " " + what() + (hits > 1 ? "s stand" : " stands") + " in the cutter's way: do not cut. " : "";
+      return blocked + (last.margin >= data.needed ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
+        at(last) + " the " + thing + " would " + would + " first.";
     }
 
     function say() {
       var hits = state.pads.filter(inTheWay).length, holds = last.margin >= data.needed;
       part("margin").textContent = Number.isFinite(last.margin) ? times(last.margin) : "no answer";
+      part("verdict").textContent = verdict();
       root.classList.toggle("os-bench--holds", holds && !hits);
       part("count").textContent = state.pads.length + " " + what() + (state.pads.length === 1 ? "" : "s");
       part("reading").textContent = state.force === null ? "" : "By this estimate your pull starts to move it at " +
@@ -259,7 +297,7 @@
     svg.setAttribute("role", "group");
     svg.setAttribute("aria-label", "The bed from above; everything that can be moved is listed in it");
     svg.querySelector("title").remove();
-    layer("spots").remove();
+    if (data.view.board.kind === "screw") layer("fixed").remove();
     root.querySelectorAll("[data-live]").forEach(function (live) { live.hidden = false; });
     restart("board");
   }

@@ -22,7 +22,7 @@
 
   /* A mark is what is drawn, and the way along which it can be taken hold of. */
   function clamp(at, number, spec, board, place, scale) {
-    var end = outward(at, board), a = place(end[0], end[1]), b = place(at.x, at.y), wide = 2 * spec.half * scale;
+    var end = at.bolt || outward(at, board), a = place(end[0], end[1]), b = place(at.x, at.y), wide = 2 * spec.half * scale;
     var way = "M" + n1(a[0]) + " " + n1(a[1]) + "L" + n1(b[0]) + " " + n1(b[1]);
     return { way: way, drawing: ring(b) + '<path class="b-strap-edge" stroke-width="' + n1(wide + 2.4) + '" d="' + way + '"/>' +
       '<path class="b-strap" stroke-width="' + n1(wide) + '" d="' + way + '"/>' +
@@ -68,7 +68,7 @@
     var way = "M" + n1(a[0]) + " " + n1(a[1]) + "A" + TURN + " " + TURN + " 0 1 " + (sense > 0 ? 1 : 0) + " " + n1(b[0]) + " " + n1(b[1]);
     return '<circle class="b-pivot" cx="' + n1(at[0]) + '" cy="' + n1(at[1]) + '" r="2.6"/>' +
       shaft(way, b, -sense * Math.sin(end), sense * Math.cos(end)) +
-      words(at[0], at[1] < size[1] - 40 ? at[1] + TURN + 14 : at[1] - TURN - 6, "pivot", "b-danger");
+      words(at[0], at[1] < size[1] / 2 ? at[1] + TURN + 14 : at[1] - TURN - 6, "pivot", "b-danger");
   }
 
   window.OnionskinBenchMarks = Object.freeze({ clamp: clamp, tab: tab, worst: worst });

@@ -1,4 +1,5 @@
-/* Places on closed lines for the clamp bench: nearest point, walking along, length, distance. Points are [x, y] in mm. */
+/* Places for the clamp bench: on closed lines (nearest point, walking along, length) and among the places that a bed
+ * allows, each { foot: [x, y], bolt: [x, y] }. Points are [x, y] in mm. */
 (function () {
   "use strict";
 
@@ -49,5 +50,35 @@
     return line[0];
   }
 
-  window.OnionskinPlaces = Object.freeze({ nearest: nearest, length: length, walked: walked });
+  function away(p, q) { return Math.hypot(p[0] - q[0], p[1] - q[1]); }
+
+  /* The allowed places at which no other foot is nearer than `apart`. */
+  function free(allowed, others, apart) {
+    return allowed.filter(function (one) { return others.every(function (p) { return away(one.foot, p) >= apart; }); });
+  }
+
+  function least(allowed, cost) {
+    return allowed.reduce(function (best, one) { return best && cost(best) <= cost(one) ? best : one; }, null);
+  }
+
+  /* The allowed place nearest to a point, null where there is none. */
+  function closest(allowed, p) { return least(allowed, function (one) { return away(one.foot, p); }); }
+
+  /* The next allowed place from a point in a direction: the way to the side counts double. */
+  function stepped(allowed, from, way) {
+    function ahead(one) { return (one.foot[0] - from[0]) * way[0] + (one.foot[1] - from[1]) * way[1]; }
+    function aside(one) { return Math.abs((one.foot[0] - from[0]) * way[1] - (one.foot[1] - from[1]) * way[0]); }
+    var further = allowed.filter(function (one) { return ahead(one) > 1; });
+    return least(further, function (one) { return ahead(one) + 2 * aside(one); });
+  }
+
+  /* The allowed place farthest from all others. */
+  function roomiest(allowed, others) {
+    return least(allowed, function (one) {
+      return -others.reduce(function (near, p) { return Math.min(near, away(one.foot, p)); }, Infinity);
+    });
+  }
+
+  window.OnionskinPlaces = Object.freeze({ nearest: nearest, length: length, walked: walked, free: free, closest: closest,
+    stepped: stepped, roomiest: roomiest });
 })();

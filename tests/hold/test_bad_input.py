@@ -38,7 +38,7 @@ REFUSED: dict[str, Callable[[], object]] = {
     "a stop that pushes nowhere": lambda: Stop(at=(0, 0), push=(0, 0), capacity=exactly(1)),
     "a force without direction": lambda: held_force(clamped(CORNERS), (1, 1), (0, 0)),
     "a map of one column": lambda: margin_map(clamped(CORNERS), 1, 40),
-    "a wanted margin of nothing": lambda: fewest_clamps(clamped([]), [], HERE, 0.0),
+    "a wanted margin of nothing": lambda: fewest_clamps(clamped([]), [], HERE, 0.0, 2),
     "no clamp to review": lambda: review(clamped([]), [], [], HERE),
     "tape with no area": lambda: tape(((0, 0), (1, 0), (2, 0)), exactly(15)),
     "a leak that is no number": lambda: vacuum(BOARD, exactly(50), leak_area=math.nan),

@@ -12,7 +12,7 @@ from generator.hold.given import Load, Pad, Point, exactly
 from generator.hold.tabs import Strength, Tab, bending_stress, shear_capacity, skin_pads, tab_pad
 
 # ponderosa pine, 12 % moisture: shear 7.8, bending 65 N/mm2 (USDA Wood Handbook FPL-GTR-190, 2010, Table 5-3a)
-PINE = Strength(shear=exactly(7.8), bending=exactly(65))
+PINE = Strength(shear=exactly(7.8), bending=exactly(65), share=1 / 3)
 LOAD = Load(sideways=exactly(30), lift=exactly(0), height=6.0)
 SHEET = Sheet(bed_friction=exactly(0.2), strength=PINE)
 
@@ -52,7 +52,7 @@ def test_a_skin_carries_its_shear_all_round() -> None:
 
 def test_a_part_on_nothing_comes_free() -> None:
     """A part without tabs, skin, tape or clamp is a stop finding, with how to mend it."""
-    (answer,) = freed([PLATE], SHEET, LOAD)
+    (answer,) = freed([PLATE], SHEET, LOAD, 2.0)
     assert answer.held_by == ()
     assert [finding.id for finding in answer.findings] == ["hold-part-comes-free"]
     assert "tabs" in answer.findings[0].mend
@@ -62,7 +62,7 @@ def test_tabs_hold_or_are_called_too_weak() -> None:
     """Stout tabs hold the part twice over; one small tab does not and the margin is told."""
     stout = replace(PLATE, tabs=tuple(Tab(at=at, width=8, height=4) for at in MIDDLES))
     weak = replace(PLATE, tabs=(Tab(at=MIDDLES[0], width=3, height=1),))
-    good, bad = freed([stout], SHEET, LOAD)[0], freed([weak], SHEET, LOAD)[0]
+    good, bad = freed([stout], SHEET, LOAD, 2.0)[0], freed([weak], SHEET, LOAD, 2.0)[0]
     assert good.held_by == ("tab",)
     assert good.grip.margin.low >= 2
     assert good.findings == ()
@@ -77,24 +77,24 @@ def test_every_kind_of_hold_is_counted_and_named() -> None:
         tapes=(Zone(outline=square(-50, -50, 150), strength=exactly(15)),),
         vacuums=(Zone(outline=square(0, 0, 400), strength=exactly(50)),),
     )  # fmt: skip
-    (answer,) = freed([replace(PLATE, skin=0.5)], sheet, LOAD)
+    (answer,) = freed([replace(PLATE, skin=0.5)], sheet, LOAD, 2.0)
     assert answer.held_by == ("screw", "skin", "tape", "vacuum")
 
 
 def test_tape_under_the_part_counts_by_its_area() -> None:
     """Tape under a quarter of the part holds the part with that quarter's shear."""
     sheet = replace(SHEET, tapes=(Zone(outline=square(-100, -100, 200), strength=exactly(15)),), weight_per_area=1e-3)
-    (answer,) = freed([PLATE], sheet, replace(LOAD, height=0.0))
+    (answer,) = freed([PLATE], sheet, replace(LOAD, height=0.0), 2.0)
     setup_grip = 15e-3 * 100 * 100
-    (middle,) = freed([replace(PLATE, outline=square(0, 0, 99.999))], sheet, replace(LOAD, height=0.0))
+    (middle,) = freed([replace(PLATE, outline=square(0, 0, 99.999))], sheet, replace(LOAD, height=0.0), 2.0)
     assert answer.grip.sideways < middle.grip.sideways < setup_grip / 30
 
 
 def test_holes_cut_before_open_the_vacuum() -> None:
     """A hole cut through first takes its area and kerf from the pressure on the part; cut after, it does not."""
     sheet = replace(SHEET, vacuums=(Zone(outline=square(0, 0, 200), strength=exactly(50)),))
-    before = freed([HOLE, PLATE], sheet, LOAD)[1].grip.sideways
-    after = freed([PLATE, HOLE], sheet, LOAD)[0].grip.sideways
+    before = freed([HOLE, PLATE], sheet, LOAD, 2.0)[1].grip.sideways
+    after = freed([PLATE, HOLE], sheet, LOAD, 2.0)[0].grip.sideways
     assert before / after == pytest.approx(1 - (40 * 40 + 160 * 6) / 200**2, rel=3e-3)
 
 
@@ -106,7 +106,7 @@ def test_a_slug_is_found_inside_a_hole_that_is_only_outlined() -> None:
     assert slug is not None
     assert max(math.hypot(x, y) for x, y in slug.outline) == pytest.approx(14, abs=0.7)
     assert slug_of([(0.3 * x, 0.3 * y) for x, y in ring], 6) is None
-    (answer,) = freed([slug], SHEET, LOAD)
+    (answer,) = freed([slug], SHEET, LOAD, 2.0)
     assert answer.slug
     assert answer.findings[0].id == "hold-slug-comes-free"
 

@@ -62,7 +62,7 @@ def test_no_choice_of_fewer_clamps_does(seed: int) -> None:
         spots = [
             Spot(pad=Pad(at=at, press=exactly(p)), bolt=at, ease=0.5) for at, p in zip(places, presses, strict=True)
         ]
-        answer = fewest_clamps(clamped([]), spots, path, needed, apart=1.0)
+        answer = fewest_clamps(clamped([]), spots, path, needed, 2, apart=1.0)
         expected = fewest_by_trying(presses, places, path, needed)
         assert answer.count == (expected or 0)
         assert answer.exact
@@ -71,7 +71,7 @@ def test_no_choice_of_fewer_clamps_does(seed: int) -> None:
 def test_the_answer_really_reaches_the_margin() -> None:
     """The chosen clamps, judged by the grip over the whole path, reach the wanted margin at the weak end."""
     path = square_path(50, 40, 250, 160)
-    answer = fewest_clamps(clamped([]), spots_at(ROUND, Band(350, 500, 700)), path, 2.0)
+    answer = fewest_clamps(clamped([]), spots_at(ROUND, Band(350, 500, 700)), path, 2.0, 2)
     pads = tuple(spot.pad for spot in answer.spots)
     again = grip(chosen_setup(problem(clamped([]), pads, ring(np.array(path))), range(len(pads))), path)
     assert again.margin.low >= 2.0 * (1 - 1e-3)
@@ -81,13 +81,13 @@ def test_the_answer_really_reaches_the_margin() -> None:
 
 def test_never_fewer_than_two() -> None:
     """However strong one clamp is, two are set, because one is a pivot."""
-    answer = fewest_clamps(clamped([]), spots_at(ROUND, exactly(50_000)), [(150.0, 100.0)], 1.0)
+    answer = fewest_clamps(clamped([]), spots_at(ROUND, exactly(50_000)), [(150.0, 100.0)], 1.0, 2)
     assert answer.count == 2
 
 
 def test_clamps_are_spread_where_the_count_is_the_same() -> None:
     """Among pairs that all hold, a pair far apart is chosen."""
-    answer = fewest_clamps(clamped([]), spots_at(ROUND, exactly(5_000)), square_path(100, 60, 200, 140), 2.0)
+    answer = fewest_clamps(clamped([]), spots_at(ROUND, exactly(5_000)), square_path(100, 60, 200, 140), 2.0, 2)
     assert answer.count == 2
     assert math.dist(*answer.positions) > 250
 
@@ -95,14 +95,14 @@ def test_clamps_are_spread_where_the_count_is_the_same() -> None:
 def test_the_easier_of_two_equal_places_is_chosen() -> None:
     """Of two bolts for the same foot the one with the shorter arm is taken."""
     far, near = spots_at(ROUND, exactly(5_000), ease=0.9), spots_at(ROUND, exactly(5_000), ease=0.1)
-    answer = fewest_clamps(clamped([]), [*far, *near], square_path(100, 60, 200, 140), 2.0)
+    answer = fewest_clamps(clamped([]), [*far, *near], square_path(100, 60, 200, 140), 2.0, 2)
     assert {spot.ease for spot in answer.spots} == {0.1}
 
 
 def test_clamps_keep_their_distance() -> None:
     """No two chosen clamps stand closer than asked."""
     spots = spots_at([(10.0, float(y)) for y in range(10, 191, 10)] + ROUND, exactly(250))
-    answer = fewest_clamps(clamped([]), spots, square_path(50, 40, 250, 160), 2.0, apart=60.0)
+    answer = fewest_clamps(clamped([]), spots, square_path(50, 40, 250, 160), 2.0, 2, apart=60.0)
     pairs = itertools.combinations(answer.positions, 2)
     assert answer.count > 2
     assert all(math.dist(a, b) >= 60.0 for a, b in pairs)
@@ -110,7 +110,7 @@ def test_clamps_keep_their_distance() -> None:
 
 def test_no_layout_is_said_with_a_mend() -> None:
     """Where all spots together do not hold, the answer is a finding, not a layout."""
-    answer = fewest_clamps(clamped([]), spots_at(ROUND[:3], exactly(30)), square_path(50, 40, 250, 160), 2.0)
+    answer = fewest_clamps(clamped([]), spots_at(ROUND[:3], exactly(30)), square_path(50, 40, 250, 160), 2.0, 2)
     assert (answer.count, answer.spots) == (0, ())
     assert answer.exact
     finding = next(finding for finding in answer.findings if finding.id == "hold-no-layout")
@@ -120,15 +120,15 @@ def test_no_layout_is_said_with_a_mend() -> None:
 
 def test_no_spots_at_all_is_said_too() -> None:
     """Without any spot the answer says that nothing reaches the margin and that nothing holds."""
-    answer = fewest_clamps(clamped([]), [], [(150.0, 100.0)], 2.0)
+    answer = fewest_clamps(clamped([]), [], [(150.0, 100.0)], 2.0, 2)
     assert {"hold-no-layout", "hold-nothing"} <= {finding.id for finding in answer.findings}
 
 
 def test_a_stopped_search_claims_no_proof() -> None:
     """With hardly any branches allowed the answer still holds, but is not called exact and gives a true bound."""
     spots, path = spots_at(ROUND, exactly(220)), square_path(40, 30, 260, 170)
-    full = fewest_clamps(clamped([]), spots, path, 2.0)
-    stopped = fewest_clamps(clamped([]), spots, path, 2.0, branches=1)
+    full = fewest_clamps(clamped([]), spots, path, 2.0, 2)
+    stopped = fewest_clamps(clamped([]), spots, path, 2.0, 2, branches=1)
     assert full.exact
     assert not stopped.exact
     assert stopped.bound <= full.count <= stopped.count
@@ -143,8 +143,8 @@ def test_exact_never_needs_more_than_greedy() -> None:
         path = square_path(*rng.uniform(20, 60, 2), *rng.uniform((240, 140), (280, 180)))
         given = problem(clamped([]), [spot.pad for spot in spots], ring(np.array(path)))
         near = np.zeros((len(spots), len(spots)), dtype=np.bool_)
-        added = greedy(given, 2.0, near)
-        answer = fewest_clamps(clamped([]), spots, path, 2.0, apart=0.5)
+        added = greedy(given, 2.0, near, 2)
+        answer = fewest_clamps(clamped([]), spots, path, 2.0, 2, apart=0.5)
         assert added is None or answer.count <= len(added)
 
 
@@ -157,8 +157,8 @@ def test_fixed_hold_downs_are_counted_in() -> None:
                          ((80, 0), (0, 1)), ((220, 0), (0, 1)), ((80, 200), (0, -1)), ((220, 200), (0, -1)))
     )  # fmt: skip
     bare, backed = (
-        fewest_clamps(clamped([]), spots, path, 2.0),
-        fewest_clamps(clamped([], stops=stops), spots, path, 2.0),
+        fewest_clamps(clamped([]), spots, path, 2.0, 2),
+        fewest_clamps(clamped([], stops=stops), spots, path, 2.0, 2),
     )
     assert backed.count < bare.count
 

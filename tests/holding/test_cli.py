@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from generator.course import load_course
+from generator.pages.build import build_site
 from tests.holding.make import changed, document, job_path, run
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -103,7 +105,7 @@ def test_the_picture_is_written_as_a_page_with_its_words(folder: Path, tmp_path:
     run("plan", str(job_path(folder)), "-o", str(target), "--layout", "8,50;8,200")
     text = target.read_text("utf-8")
     assert text.count("<svg") == 2
-    assert "The fewest clamps that hold" in text
+    assert "The bed with the fewest clamps that hold" in text
     assert "are wanted" in text
     assert "http" not in text.replace("http://www.w3.org", "")
 
@@ -124,3 +126,25 @@ def test_a_bed_that_cannot_be_drawn_says_why(folder: Path, tmp_path: Path) -> No
     result = run("plan", str(job_path(folder)), "-o", str(tmp_path / "bed.svg"))
     assert result.exit_code == 2
     assert "size of the board" in result.stderr
+
+
+def test_every_finding_of_the_holding_points_to_a_lesson(folder: Path) -> None:
+    """In the lines and in the document a finding about holding names a lesson of the course."""
+    lessons = load_course().library.lessons
+    weak = document(job_path(folder), "--layout", "10,10;10,60;-40,20")["warnings"]
+    of_holding = [finding for finding in weak if finding["id"].startswith("hold-")]
+    assert len(of_holding) >= 3
+    assert all(finding["lesson"] in lessons for finding in of_holding)
+    assert "See the lesson clamps-and-pivots." in run("plan", str(job_path(folder)), "--layout", "10,10;10,60").stdout
+
+
+@pytest.mark.parametrize(
+    ("pattern", "to"), [(r"^  size_x: 360 mm\n", ""), (r"^  - \{kind: threaded-inserts, name: (left|rear),.*\n", "")]
+)
+def test_a_bench_that_cannot_say_yes_says_why_with_a_lesson(pattern: str, to: str, folder: Path) -> None:
+    """Where the board's size is not known, or the clamps do not hold it, the bench's page says so and links a lesson."""
+    changed(folder, "jobs/dibber-board.yml", pattern, to)
+    pages = {page.path: page for page in build_site(load_course(folder))[0]}
+    stops = [line for line in pages["bench/dibber-board.html"].html.splitlines() if "os-advice--stop" in line]
+    assert stops
+    assert all("lessons/clamps-and-pivots.html" in line for line in stops)

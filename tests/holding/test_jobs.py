@@ -8,6 +8,8 @@ import pytest
 
 from generator.finding import Severity, worst
 from generator.hold.grip import Rule
+from generator.holding.report import choice_lines
+from generator.holding.words import times
 from tests.holding.make import changed, ids, job_path, unanswered, worked
 
 ONLY_CLAMPS = ["heron", "wren"]
@@ -120,7 +122,12 @@ def test_a_large_bored_hole_leaves_a_loose_slug(folder: Path) -> None:
 
 def test_a_ring_no_wider_than_the_cutter_frees_only_dust(folder: Path) -> None:
     """A circle of 6 mm followed by the middle of a 6 mm cutter leaves no piece to hold; one of 60 mm does."""
-    changed(folder, "jobs/dibber-board.yml", r"kind: bore\n.*", "kind: on-line\n    shape: {form: circle, x: 60 mm, y: 65 mm, diameter: 6 mm}")
+    changed(
+        folder,
+        "jobs/dibber-board.yml",
+        r"kind: bore\n.*",
+        "kind: on-line\n    shape: {form: circle, x: 60 mm, y: 65 mm, diameter: 6 mm}",
+    )
     assert [piece.name for piece in worked(folder).freed] == ["outline"]
     changed(folder, "jobs/dibber-board.yml", "diameter: 6 mm}", "diameter: 60 mm}")
     assert [piece.name for piece in worked(folder).freed] == ["sowing holes", "outline"]
@@ -268,3 +275,30 @@ def test_one_more_clamp_buys_what_is_said(folder: Path) -> None:
     assert found.review.one_more is not None
     with_it = [*(pad.at for pad in found.situation.pads), found.review.one_more.spot.pad.at]
     assert worked(folder, "wren", with_it).grip.margin.low == pytest.approx(found.review.one_more.margin, rel=2e-3)
+
+
+def test_a_clamp_beside_the_board_holds_nothing(folder: Path) -> None:
+    """A layout with one clamp off the board is a stop, and holds no more than the layout without it."""
+    good = [(10.0, 50.0), (350.0, 200.0), (290.0, 10.0)]
+    found = worked(folder, layout=[*good, (65.0, 300.0)])
+    assert "hold-clamp-off-board" in ids(found)
+    assert found.grip.margin.low == pytest.approx(worked(folder, layout=good).grip.margin.low, rel=1e-6)
+
+
+def test_a_path_beyond_the_travel_is_a_stop_even_where_the_board_holds(folder: Path) -> None:
+    """Laid 40 mm from the bed's left edge, the holes lie before the place where Heron's X travel begins."""
+    assert "hold-path-beyond-travel" not in ids(worked(folder))
+    changed(folder, "jobs/dibber-board.yml", "bed_x: 125 mm", "bed_x: 5 mm")
+    found = worked(folder)
+    assert "hold-path-beyond-travel" in ids(found)
+    assert worst(found.findings) is Severity.STOP
+
+
+@pytest.mark.parametrize("machine", ONLY_CLAMPS)
+def test_a_change_is_only_advised_where_the_margin_shown_would_change(machine: str, folder: Path) -> None:
+    """No line offers a move or one more clamp for the margin that is there already."""
+    found = worked(folder, machine)
+    now = times(found.grip.margin.low)
+    offers = [line for line in choice_lines(found) if line.startswith(("Best single move", "One more"))]
+    assert offers
+    assert not any(line.endswith(f"gives {now}") for line in offers)

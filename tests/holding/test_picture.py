@@ -17,7 +17,7 @@ from generator.holding.words import placing_order
 from generator.pages.build import build_site
 from tests.holding.make import worked
 
-LAYERS = ["bed", "map", "board", "cut", "lines", "spots", "clamps", "worst", "scale"]
+LAYERS = ["bed", "map", "board", "cut", "lines", "spots", "fixed", "clamps", "worst", "scale"]
 
 
 def drawn(folder: Path, machine: str = "heron") -> ET.Element:
@@ -30,7 +30,7 @@ def test_every_layer_is_there_in_order(machine: str, folder: Path) -> None:
     """Each picture is well-formed and has its layers from the bed up."""
     root = drawn(folder, machine)
     assert [group.get("data-layer") for group in root.findall("g")] == LAYERS
-    assert all(len(group) for group in root.findall("g") if group.get("data-layer") not in {"spots", "clamps"})
+    assert all(len(group) for group in root.findall("g") if group.get("data-layer") not in {"spots", "fixed", "clamps"})
 
 
 def test_the_board_is_drawn_to_scale(folder: Path) -> None:
