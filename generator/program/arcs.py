@@ -25,16 +25,17 @@ class Curve(NamedTuple):
 
 
 def distance(one: Pair, two: Pair) -> float:
-    """Length between two points of the plane."""
-    return math.hypot(one[0] - two[0], one[1] - two[1])
+    """Length between two points of the plane, by steps that are rounded alike for one arc and for many."""
+    across, along = one[0] - two[0], one[1] - two[1]
+    return math.sqrt(across * across + along * along)
 
 
 def curve(start: Pair, end: Pair, centre: Pair, clockwise: bool) -> Curve:
-    """The arc from start to end round `centre`; equal ends mean a full circle."""
+    """The arc from start to end round `centre`; ends in one place or one direction mean a full circle."""
     first = math.atan2(start[1] - centre[1], start[0] - centre[0])
     last = math.atan2(end[1] - centre[1], end[0] - centre[0])
     turn = (first - last if clockwise else last - first) % math.tau
-    if distance(start, end) < SAME_POINT:
+    if turn == 0 or distance(start, end) < SAME_POINT:
         turn = math.tau
     return Curve(centre, distance(start, centre), first, -turn if clockwise else turn)
 

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import reduce
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from generator.expr import Value
 from generator.program.moves import Point
 from generator.program.occurrences import Occurrences
 from generator.program.setup import Setup
 
+if TYPE_CHECKING:
+    from generator.program.arrays import Flags, Numbers
+    from generator.program.cut_columns import Cuts
+
 MOST_HOLES = 100_000
 MOST_LEVELS = 200
 MOST_SAMPLES = 400
 # Cell of the depth grid where the cutter's diameter is not known (mm).
 DEFAULT_CELL = 2.0
+# Places further off than this (mm) lie on no machine, and have no number of a cell that fits 64 bits.
+FARTHEST = 1e9
 # Straight down means less than this sideways (mm).
 UPRIGHT = 1e-3
 
@@ -30,7 +39,7 @@ class DepthWatch:
         self._setup, self._seen, self._top = setup, seen, setup.stock_top
         self._cell = max(0.5, setup.cutter_diameter / 2) if setup.cutter_diameter else DEFAULT_CELL
         self._holes: dict[tuple[int, int], float] = {}
-        self._grid: dict[tuple[int, int], float] = {}
+        self._grid: dict[int, float] = {}
         self._levels: dict[float, float] = {}
         self._level_z = self._level = math.nan
         self._step = self._plunge_depth = self._plunge_feed = self._ramp = self._z_feed = 0.0
@@ -60,7 +69,7 @@ class DepthWatch:
         if not sideways:
             self._upright(line, start, end, feed)
         else:
-            self._sideways(line, end, length, feed, abs(fall))
+            self._sideways(end, length, feed, abs(fall))
         for place in bow or (end,):
             self._note_steps(line, start, place, top)
             start = place
@@ -68,9 +77,8 @@ class DepthWatch:
     def _going_down(self, line: int, start: Point, end: Point, length: float, feed: float, sideways: bool) -> None:
         share = (start[2] - end[2]) / length
         self._z_feed = max(self._z_feed, feed * share)
-        angle = math.degrees(math.asin(min(1.0, share)))
-        if sideways and angle > self._ramp and self._top is not None and end[2] < self._top:
-            self._ramp, self._ramp_line = angle, line
+        if sideways and share > self._ramp and self._top is not None and end[2] < self._top:
+            self._ramp, self._ramp_line = share, line
 
     def _upright(self, line: int, start: Point, end: Point, feed: float) -> None:
         if end[2] >= start[2]:
@@ -84,15 +92,24 @@ class DepthWatch:
             self._last_plunge = line, feed
         self._remember(end)
 
-    def _sideways(self, line: int, end: Point, length: float, feed: float, fall: float) -> None:
+    def _sideways(self, end: Point, length: float, feed: float, fall: float) -> None:
+        self._after_plunge(feed)
+        if fall < 1e-6:
+            self._on_level(end[2], (length,))
+
+    def _after_plunge(self, feed: float) -> None:
         if self._last_plunge is not None:
             if self._last_plunge[1] == feed:
                 self._seen.add("plunge_at_cutting_feed", self._last_plunge[0])
             self._last_plunge = None
-        if fall < 1e-6 and len(self._levels) <= MOST_LEVELS:
-            if end[2] != self._level_z:
-                self._level_z, self._level = end[2], round(end[2], 3)
-            self._levels[self._level] = self._levels.get(self._level, 0.0) + length
+
+    def _on_level(self, z: float, lengths: Sequence[float]) -> None:
+        """Level cuts one behind the other at one height."""
+        if len(self._levels) > MOST_LEVELS:
+            return
+        if z != self._level_z:
+            self._level_z, self._level = z, round(z, 3)
+        self._levels[self._level] = reduce(float.__add__, lengths, self._levels.get(self._level, 0.0))
 
     def _note_steps(self, line: int, start: Point, end: Point, top: float) -> None:
         far = max(abs(end[0] - start[0]), abs(end[1] - start[1]))
@@ -111,14 +128,54 @@ class DepthWatch:
                 )
 
     def _note_step(self, line: int, x: float, y: float, z: float, top: float) -> None:
-        if x != x or y != y:
+        if not (-FARTHEST < x < FARTHEST and -FARTHEST < y < FARTHEST):
             return
-        cell = (int(x // self._cell), int(y // self._cell))
+        cell = (math.floor(x / self._cell) << 32) + math.floor(y / self._cell)
         before = self._grid.get(cell, top)
         if before - z > self._step:
             self._step, self._step_line = before - z, line
         if z < before:
             self._grid[cell] = z
+
+    def cuts(self, cuts: Cuts) -> None:
+        """Many cutting moves, none of them upright, as `cut` sees each."""
+        self._at = (float(cuts.end[0][-1]), float(cuts.end[1][-1]), float(cuts.end[2][-1]))
+        fall = cuts.start[2] - cuts.end[2]
+        self._many_down(cuts, fall / cuts.length)
+        top = self._top
+        if top is None:
+            return
+        ends = cuts.end[2].copy()
+        ends[fall < 0] = cuts.start[2][fall < 0]
+        deep = ends < top - 1e-6
+        if deep.any():
+            self._after_plunge(float(cuts.feed[deep.argmax()]))
+            self._many_levels(cuts, deep & (abs(fall) < 1e-6))
+            self._many_steps(cuts, deep, top)
+
+    def _many_down(self, cuts: Cuts, share: Numbers) -> None:
+        self._z_feed = max(self._z_feed, float((cuts.feed * share).max()))
+        if self._top is None:
+            return
+        share = share * (cuts.end[2] < self._top)
+        steepest = int(share.argmax())
+        if share[steepest] > self._ramp:
+            self._ramp, self._ramp_line = float(share[steepest]), int(cuts.line[steepest])
+
+    def _many_levels(self, cuts: Cuts, level: Flags) -> None:
+        heights, lengths = cuts.end[2][level], cuts.length[level]
+        turns = ((heights[1:] != heights[:-1]).nonzero()[0] + 1).tolist()
+        for first, last in pairwise((0, *turns, len(heights))):
+            if first < last:
+                self._on_level(float(heights[first]), lengths[first:last].tolist())
+
+    def _many_steps(self, cuts: Cuts, deep: Flags, top: float) -> None:
+        from generator.program.depth_columns import Steps
+
+        steps = Steps(self._cell, top, self._grid, self._step, MOST_SAMPLES)
+        steps.cut(cuts, deep)
+        if steps.line is not None:
+            self._step, self._step_line = steps.deepest, steps.line
 
     def leave(self) -> None:
         """The cutter leaves by a rapid: the place it leaves is open down to where it stood."""
@@ -138,7 +195,7 @@ class DepthWatch:
         levels = sorted(self._levels, reverse=True)
         many = len(levels) > MOST_LEVELS
         steps = [before - level for before, level in zip([self._top or 0.0, *levels], levels, strict=False)]
-        known = self._top is not None
+        known, ramp = self._top is not None, math.degrees(math.asin(min(1.0, self._ramp)))
         return {
             "program.level_count": len(levels) if known else None,
             "program.levels": [] if many else list(levels),
@@ -147,7 +204,7 @@ class DepthWatch:
             "program.step_max": self._step if known else None, "program.step_max_line": self._step_line,
             "program.plunge_depth_max": self._plunge_depth if known else None,
             "program.plunge_feed_max": self._plunge_feed or None,
-            "program.ramp_angle_max": self._ramp if known else None, "program.ramp_angle_max_line": self._ramp_line,
+            "program.ramp_angle_max": ramp if known else None, "program.ramp_angle_max_line": self._ramp_line,
             "program.z_feed_max": self._z_feed or None,
         }  # fmt: skip
 

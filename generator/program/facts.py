@@ -6,8 +6,8 @@ import math
 from array import array
 
 from generator.expr import Value
-from generator.program.motion import arc_box, chosen, envelope, move_lengths, times, total
-from generator.program.moves import CUTS, LOST, PROBE, RAPID, Moves
+from generator.program.motion import chosen, envelope, many, move_boxes, move_lengths, times, total
+from generator.program.moves import ARCS, CUTS, LOST, PROBE, RAPID, Moves
 from generator.program.occurrences import Occurrences
 from generator.program.read import Program
 from generator.program.setup import Setup
@@ -37,6 +37,8 @@ def program_facts(program: Program, setup: Setup) -> dict[str, Value]:
 
 
 def _without_nan(value: Value) -> Value:
+    if isinstance(value, list):
+        return [item for item in value if item == item]
     return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
@@ -61,7 +63,7 @@ def _file_facts(program: Program) -> dict[str, Value]:
 
 def _units(program: Program) -> str:
     """'mm', 'inch', 'both', or 'not said'."""
-    said = {event.code for event in program.events if event.code in ("G20", "G21")}
+    said = {"G20", "G21"} & set(program.events.codes)
     return {frozenset({"G20"}): "inch", frozenset({"G21"}): "mm", frozenset(): "not said"}.get(frozenset(said), "both")
 
 
@@ -69,7 +71,7 @@ def _length_facts(program: Program, lengths: array[float], setup: Setup) -> dict
     moves = program.moves
     taken = times(moves, lengths, setup)
     cuts, rapids = chosen(moves, CUTS), chosen(moves, (RAPID,))
-    dwells = sum(event.value for event in program.events if event.code == "G4") / 60
+    dwells = math.fsum(program.events.values_of("G4")) / 60
     return {
         "program.cut_moves": sum(cuts), "program.rapid_moves": sum(rapids),
         "program.cut_length": total(lengths, cuts), "program.rapid_length": total(lengths, rapids),
@@ -146,11 +148,13 @@ def _deepest_line(moves: Moves, deepest: float | None) -> int | None:
     """Line of the first cutting move that reaches the lowest height; an arc may dip between its ends."""
     if deepest is None:
         return None
-    for number, index in enumerate(moves.arc_move):
-        if arc_box(moves, number)[0][2] <= deepest:
-            return moves.line[index]
-    reached = (index for index, z in enumerate(moves.z) if z <= deepest and moves.kind[index] in CUTS)
-    return next((moves.line[index] for index in reached), None)
+    if many(moves):
+        from generator.program.fact_columns import first_line_at
+
+        return first_line_at(moves, CUTS, deepest)
+    boxes = move_boxes(moves)
+    lines = zip(moves.line, moves.kind, boxes, strict=True)
+    return next((line for line, kind, (low, _) in lines if kind in CUTS and low[2] <= deepest), None)
 
 
 def _travel_facts(program: Program, setup: Setup, machine: Box, seen: Occurrences) -> dict[str, Value]:
@@ -182,15 +186,18 @@ def _excesses(machine: Box, setup: Setup, axis: int) -> list[tuple[str, float]]:
 
 
 def _mark_beyond(program: Program, setup: Setup, seen: Occurrences) -> None:
-    moves = program.moves
-    limits = [
-        (values, _inner(setup.travel_low[axis], zero, -math.inf), _inner(setup.travel_high[axis], zero, math.inf))
-        for axis, (values, zero) in enumerate(zip((moves.x, moves.y, moves.z), program.start.zero, strict=True))
-    ]
-    boxes = {index: number for number, index in enumerate(moves.arc_move)}
-    for index, line in enumerate(moves.line):
-        low, high = arc_box(moves, boxes[index]) if index in boxes else (moves.end(index), moves.end(index))
-        if any(low[axis] < least - 1e-6 or high[axis] > most + 1e-6 for axis, (_, least, most) in enumerate(limits)):
+    moves, zero = program.moves, program.start.zero
+    low = [_inner(limit, at, -math.inf) - 1e-6 for limit, at in zip(setup.travel_low, zero, strict=True)]
+    high = [_inner(limit, at, math.inf) + 1e-6 for limit, at in zip(setup.travel_high, zero, strict=True)]
+    if many(moves):
+        from generator.program.fact_columns import lines_beyond
+
+        for lines in lines_beyond(moves, low, high):
+            seen.add_many("beyond_travel", lines)
+        return
+    for index, (line, kind, box) in enumerate(zip(moves.line, moves.kind, move_boxes(moves), strict=True)):
+        least, most = box if kind in ARCS else (moves.end(index), moves.end(index))
+        if any(least[axis] < low[axis] or most[axis] > high[axis] for axis in range(3)):
             seen.add("beyond_travel", line)
 
 

@@ -21,6 +21,7 @@ _OPENINGS: tuple[tuple[bytes, str], ...] = (
 )  # fmt: skip
 _BOM = b"\xef\xbb\xbf"
 _WORDS_ONLY = re.compile(r"\s*(?:N\d+\s*)?(?:[GMSTFXYZ][-+]?[\d.]+\s*)+", re.IGNORECASE).fullmatch
+_ODD_LETTERS = frozenset("ABCEUVW")
 _STARTS_SOMETHING = re.compile(r"M0*([346])(?!\d)", re.IGNORECASE)
 
 
@@ -45,10 +46,11 @@ def _by_bytes(head: bytes) -> str:
 
 
 def count_signs(line: Line, text: str, tally: Counter[str]) -> None:
-    """Count letters and codes of one line: what programs for other machines give themselves away by."""
+    """Count odd letters and codes of one line: what programs for other machines give themselves away by."""
     for letter, value in line.words:
-        tally[letter] += 1
-        if letter in "GM" and value == value:
+        if letter in _ODD_LETTERS:
+            tally[letter] += 1
+        elif letter == "M" or (letter == "G" and value > 3):
             tally[f"{letter}{value:g}"] += 1
     if "." in text:
         tally["point"] += 1

@@ -12,6 +12,7 @@ from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.program.motion import many
 from generator.program.moves import CUTS, FEED, KIND_NAMES, Move, Moves, Point, arc_points
 from generator.program.setup import Outline
 
@@ -37,12 +38,14 @@ class Piece:
 
 def free_pieces(moves: Moves, stock: Outline, height: float, cutter: float) -> tuple[Piece, ...]:
     """Pieces inside the `stock` that cuts at or below `height` with a `cutter` of this diameter leave free."""
-    cuts = list(_low_cuts(moves, height + SLACK))
-    if not cuts:
-        return ()
     grid = _Grid(stock, cutter / 2)
-    for index, start, end in reversed(cuts):
-        grid.sweep(index, start, end)
+    if many(moves):
+        grid.sweep_many(moves, height + SLACK)
+    else:
+        for index, start, end in reversed(list(_low_cuts(moves, height + SLACK))):
+            grid.sweep(index, start, end)
+    if not any(map(any, grid.gone)):
+        return ()
     return tuple(sorted(_pieces(grid, moves), key=lambda piece: piece.move))
 
 
@@ -90,10 +93,21 @@ class _Grid:
         """Take away what the cutter sweeps from `start` to `end`. Called from the last move to the first."""
         x0, y0 = (start[0] - self.low_x) / self.cell, (start[1] - self.low_y) / self.cell
         x1, y1 = (end[0] - self.low_x) / self.cell, (end[1] - self.low_y) / self.cell
-        count = max(1, min(4 * (self.columns + self.rows), math.ceil(math.hypot(x1 - x0, y1 - y0))))
+        count = max(
+            1, min(4 * (self.columns + self.rows), math.ceil(math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0))))
+        )
         for number in range(count + 1):
             share = number / count
             self._stamp(index, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+
+    def sweep_many(self, moves: Moves, height: float) -> None:
+        """Take away what all moves sweep at or below `height`."""
+        from generator.program.loose_columns import swept_first
+
+        corner, shape = (self.low_x, self.low_y), (self.rows, self.columns)
+        for row, found in enumerate(swept_first(moves, height, corner, self.cell, shape, self._widths)):
+            self.gone[row][:] = (found > 0).tobytes()
+            self.first[row] = array("I", found.tobytes())
 
     def _stamp(self, index: int, x: float, y: float) -> None:
         middle = math.floor(y)

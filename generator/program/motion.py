@@ -4,28 +4,39 @@ from __future__ import annotations
 
 import math
 from array import array
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from itertools import chain, compress
+from functools import cache
+from itertools import compress
 
 from generator.program.arcs import Curve, extremes
-from generator.program.moves import ARC_CCW, ARC_CW, CUTS, LOST, PLANES, RAPID, Arc, Moves, Point
+from generator.program.moves import ARC_CCW, ARC_CW, CUTS, LOST, PLANES, PROBE, RAPID, Arc, Moves, Point
 from generator.program.setup import Setup
 
 # Moves that turn less than this at their joint are taken to be run through without slowing down. Our own
 # choice: no controller's planning is modelled, so the estimate lies between the two bounds beside it.
 SMOOTH_TURN_DEG = 10.0
 _SMOOTH_COS = math.cos(math.radians(SMOOTH_TURN_DEG))
+# From so many moves on they are worked out as columns: below, loading numpy takes longer than it saves.
+MANY_MOVES = 8_000
 Chain = tuple[int, float, float]
+
+
+def many(moves: Moves) -> bool:
+    """Whether the moves are so many that they are worked out as columns, by generator.program.move_columns."""
+    return len(moves) >= MANY_MOVES
 
 
 def move_lengths(moves: Moves) -> array[float]:
     """Length of every move along its path, mm; nan where an end is not known, 0 for LOST."""
+    if many(moves):
+        from generator.program.move_columns import length_columns
+
+        return length_columns(moves)
     lengths = array("d")
-    add, hypot = lengths.append, math.hypot
     x0, y0, z0 = moves.start
     for x, y, z in zip(moves.x, moves.y, moves.z, strict=True):
-        add(hypot(x - x0, y - y0, z - z0))
+        lengths.append(math.sqrt((x - x0) * (x - x0) + (y - y0) * (y - y0) + (z - z0) * (z - z0)))
         x0, y0, z0 = x, y, z
     for number, index in enumerate(moves.arc_move):
         lengths[index] = _arc_length(moves, index, moves.arc_number(number))
@@ -38,18 +49,23 @@ def move_lengths(moves: Moves) -> array[float]:
 
 def _arc_length(moves: Moves, index: int, arc: Arc) -> float:
     normal = PLANES[arc.plane][2]
-    return math.hypot(arc.radius * arc.sweep, moves.end(index)[normal] - moves.end(index - 1)[normal])
+    round_it, rise = arc.radius * arc.sweep, moves.end(index)[normal] - moves.end(index - 1)[normal]
+    return math.sqrt(round_it * round_it + rise * rise)
 
 
 def chosen(moves: Moves, kinds: Iterable[int]) -> bytes:
     """One byte per move, 1 where its kind is among `kinds`: a selector for itertools.compress."""
-    wanted = set(kinds)
-    return moves.kind.tobytes().translate(bytes(kind in wanted for kind in range(256)))
+    return moves.kind.tobytes().translate(_selector(frozenset(kinds)))
+
+
+@cache
+def _selector(kinds: frozenset[int]) -> bytes:
+    return bytes(kind in kinds for kind in range(256))
 
 
 def total(values: array[float], selector: bytes) -> float:
     """Sum of the chosen values, leaving out unknown ones."""
-    return math.fsum(value for value in compress(values, selector) if value == value)
+    return math.fsum(filter(math.isfinite, compress(values, selector)))
 
 
 def envelope(moves: Moves, kinds: Iterable[int]) -> tuple[list[float | None], list[float | None]]:
@@ -58,38 +74,45 @@ def envelope(moves: Moves, kinds: Iterable[int]) -> tuple[list[float | None], li
     An axis of which nothing is known, or no such move, gives None.
     """
     kinds = set(kinds)
-    selector = chosen(moves, kinds)
-    places = _ends_or_starts(selector)
-    low: list[float | None] = []
-    high: list[float | None] = []
-    boxes = [arc_box(moves, number) for number in range(len(moves.arc_move))] if kinds & {ARC_CW, ARC_CCW} else []
-    for axis, values in enumerate((moves.x, moves.y, moves.z)):
-        more = [box[side][axis] for box in boxes for side in (0, 1)]
-        if selector[:1] == b"\1":
-            more.append(moves.start[axis])
-        least, most = _ends_of(values, places, more)
-        low.append(least)
-        high.append(most)
-    return low, high
+    if many(moves):
+        from generator.program.fact_columns import envelope_columns
+
+        return envelope_columns(moves, kinds)
+    boxes = [box for box, kind in zip(move_boxes(moves), moves.kind, strict=True) if kind in kinds]
+    low = [_extreme(min, (box[0][axis] for box in boxes)) for axis in range(3)]
+    return low, [_extreme(max, (box[1][axis] for box in boxes)) for axis in range(3)]
 
 
-def _ends_or_starts(selector: bytes) -> bytes:
-    """A selector of every end that belongs to a chosen move or is where a chosen move starts.
-
-    As one large number, since going through a million bytes takes longer than all the rest.
-    """
-    as_number = int.from_bytes(selector, "little")
-    return (as_number | as_number >> 8).to_bytes(len(selector), "little")
+def _extreme(pick: Callable[..., float | None], values: Iterable[float]) -> float | None:
+    """The least or most of the values that are known."""
+    return pick((value for value in values if value == value), default=None)
 
 
-def _ends_of(values: array[float], places: bytes, more: list[float]) -> tuple[float | None, float | None]:
-    """Least and most of the chosen values and some more; unknown ones do not count."""
-    known = [value for value in more if value == value]
-    if math.isnan(sum(compress(values, places))):
-        known += [value for value in compress(values, places) if value == value]
-        return (min(known), max(known)) if known else (None, None)
-    least = min(chain(compress(values, places), known), default=None)
-    return least, max(chain(compress(values, places), known), default=None)
+def move_boxes(moves: Moves) -> Iterator[tuple[Point, Point]]:
+    """Lowest and highest coordinates of every move; a coordinate known at one end only counts alone."""
+    start, number = moves.start, 0
+    for x, y, z, kind in zip(moves.x, moves.y, moves.z, moves.kind, strict=True):
+        end = (x, y, z)
+        if kind in (ARC_CW, ARC_CCW):
+            yield arc_box(moves, number)
+            number += 1
+        else:
+            yield straight_box(start, end)
+        start = end
+
+
+def straight_box(start: Point, end: Point) -> tuple[Point, Point]:
+    """Lowest and highest coordinates of a straight move; an unknown one does not count."""
+    x0, y0, z0 = start
+    x1, y1, z1 = end
+    if x1 < x0 or x0 != x0:
+        x0, x1 = x1, x0
+    if y1 < y0 or y0 != y0:
+        y0, y1 = y1, y0
+    if z1 < z0 or z0 != z0:
+        z0, z1 = z1, z0
+    # What is unknown stands behind by now, if anything is.
+    return (x0, y0, z0), (x0 if x1 != x1 else x1, y0 if y1 != y1 else y1, z0 if z1 != z1 else z1)
 
 
 def arc_box(moves: Moves, number: int) -> tuple[Point, Point]:
@@ -99,9 +122,10 @@ def arc_box(moves: Moves, number: int) -> tuple[Point, Point]:
     start, end = moves.end(index - 1), moves.end(index)
     curve = Curve(arc.centre, arc.radius, arc.start_angle, arc.sweep)
     flat_low, flat_high = extremes(curve, (start[a], start[b]), (end[a], end[b]))
+    straight_low, straight_high = straight_box(start, end)
     low, high = [0.0] * 3, [0.0] * 3
-    low[a], low[b], low[c] = *flat_low, min(start[c], end[c])
-    high[a], high[b], high[c] = *flat_high, max(start[c], end[c])
+    low[a], low[b], low[c] = *flat_low, straight_low[c]
+    high[a], high[b], high[c] = *flat_high, straight_high[c]
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
@@ -131,18 +155,44 @@ def times(moves: Moves, lengths: array[float], setup: Setup) -> Times:
     None where the rapid rate or the acceleration it hangs on is not known.
     """
     speeds = move_speeds(moves, lengths, setup)
-    cuts, rapids = chosen(moves, (*CUTS, 4)), chosen(moves, (RAPID,))
-    low = array("d", (length / speed if speed else 0.0 for length, speed in zip(lengths, speeds, strict=True)))
-    rapid_low = total(low, rapids) / 60 if setup.rapid or RAPID not in moves.kind else None
+    cut_low = _least_s(moves, lengths, speeds, CUTS | {PROBE}) / 60
+    rapid_known = setup.rapid or RAPID not in moves.kind
+    rapid_low = _least_s(moves, lengths, speeds, frozenset({RAPID})) / 60 if rapid_known else None
     if not setup.acceleration or rapid_low is None:
-        return Times(total(low, cuts) / 60, rapid_low, None, None)
-    a = setup.acceleration
-    high = math.fsum(trapezoid_s(d, v, a) for d, v in zip(lengths, speeds, strict=True) if v and d == d)
-    return Times(total(low, cuts) / 60, rapid_low, _likely_s(smooth_chains(moves, lengths, speeds), a) / 60, high / 60)
+        return Times(cut_low, rapid_low, None, None)
+    likely, high = _slowed_s(moves, lengths, speeds, setup.acceleration)
+    return Times(cut_low, rapid_low, likely / 60, high / 60)
+
+
+def _least_s(moves: Moves, lengths: array[float], speeds: array[float], kinds: frozenset[int]) -> float:
+    """Seconds of all moves of these kinds, never slowing down; unknown ones are left out."""
+    if many(moves):
+        from generator.program.move_columns import least_seconds
+
+        return least_seconds(moves, lengths, speeds, kinds)
+    chosen_moves = compress(zip(lengths, speeds, strict=True), chosen(moves, kinds))
+    return math.fsum(length / speed for length, speed in chosen_moves if speed and length == length)
+
+
+def _slowed_s(moves: Moves, lengths: array[float], speeds: array[float], acceleration: float) -> tuple[float, float]:
+    """Seconds when smooth chains of moves at one speed are run through as one, and when every move ends at rest."""
+    if many(moves):
+        from generator.program.move_columns import likely_seconds, most_seconds
+
+        likely = likely_seconds(moves, lengths, speeds, acceleration, _SMOOTH_COS)
+        return likely, most_seconds(lengths, speeds, acceleration)
+    chains = smooth_chains(moves, lengths, speeds)
+    likely = math.fsum(trapezoid_s(length, speed, acceleration) for _, length, speed in chains)
+    known = ((d, v) for d, v in zip(lengths, speeds, strict=True) if v and d == d)
+    return likely, math.fsum(trapezoid_s(d, v, acceleration) for d, v in known)
 
 
 def move_speeds(moves: Moves, lengths: array[float], setup: Setup) -> array[float]:
     """Highest speed of each move in mm/s: its feed within the machine's limits, 0 where there is none."""
+    if many(moves):
+        from generator.program.move_columns import speed_columns
+
+        return speed_columns(moves, lengths, setup)
     speeds = array("d", (feed / 60 for feed in moves.feed))
     rapid = (setup.rapid or 0.0) / 60
     for index in compress(range(len(moves)), chosen(moves, (RAPID,))):
@@ -172,11 +222,6 @@ def _limit_by_axes(moves: Moves, lengths: array[float], speeds: array[float], se
         z0 = z
 
 
-def _likely_s(chains: Iterable[Chain], acceleration: float) -> float:
-    """Seconds when smooth chains of moves at one speed are run through as one."""
-    return sum(trapezoid_s(length, speed, acceleration) for _, length, speed in chains)
-
-
 def smooth_chains(moves: Moves, lengths: array[float], speeds: array[float]) -> Iterator[Chain]:
     """Chains run through without slowing down: the last move of each, its length (mm) and speed (mm/s).
 
@@ -202,27 +247,31 @@ def smooth_chains(moves: Moves, lengths: array[float], speeds: array[float]) -> 
 def _directions(moves: Moves, lengths: array[float]) -> Iterator[tuple[Point, Point]]:
     """Unit vectors at the start and end of every move; straight moves have the same twice."""
     nowhere: Point = (0.0, 0.0, 0.0)
-    x0, y0, z0 = moves.start
+    x0, y0, z0 = start = moves.start
     number = 0
     for x, y, z, length, kind in zip(moves.x, moves.y, moves.z, lengths, moves.kind, strict=True):
+        end = (x, y, z)
         if kind in (ARC_CW, ARC_CCW):
-            yield _tangents(moves.arc_number(number), length, (z - z0, x - x0, y - y0))
+            yield _tangents(moves.arc_number(number), length, start, end)
             number += 1
         elif length > 0:
             straight = ((x - x0) / length, (y - y0) / length, (z - z0) / length)
             yield straight, straight
         else:
             yield nowhere, nowhere
-        x0, y0, z0 = x, y, z
+        x0, y0, z0 = start = end
 
 
-def _tangents(arc: Arc, length: float, rises: Point) -> tuple[Point, Point]:
+def _tangents(arc: Arc, length: float, start: Point, end: Point) -> tuple[Point, Point]:
+    """Unit vectors along an arc at its ends: square to the radius there, and rising with it."""
     a, b, c = PLANES[arc.plane]
-    rise = {17: rises[0], 18: rises[2], 19: rises[1]}[arc.plane] / length
+    rise = (end[c] - start[c]) / length
     flat = math.copysign(math.sqrt(max(0.0, 1 - rise * rise)), arc.sweep)
     pair: list[Point] = []
-    for angle in (arc.start_angle, arc.start_angle + arc.sweep):
+    for point in (start, end):
+        across, up = point[a] - arc.centre[0], point[b] - arc.centre[1]
+        far = math.sqrt(across * across + up * up) or 1.0
         vector = [0.0, 0.0, 0.0]
-        vector[a], vector[b], vector[c] = -math.sin(angle) * flat, math.cos(angle) * flat, rise
+        vector[a], vector[b], vector[c] = -(up / far) * flat, across / far * flat, rise
         pair.append((vector[0], vector[1], vector[2]))
     return pair[0], pair[1]

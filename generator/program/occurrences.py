@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 MOST_LISTED = 200
 
 # Name -> what it means. A check reads the number as `count.<name>` and the lines as `occurrences.<name>`.
@@ -82,3 +84,13 @@ class Occurrences:
         lines = self.lines[name]
         if len(lines) < MOST_LISTED and lines[-1:] != [line]:
             lines.append(line)
+
+    def add_many(self, name: str, lines: Sequence[int]) -> None:
+        """Count many, in the order of their lines."""
+        self.counts[name] += len(lines)
+        kept = self.lines[name]
+        for line in lines if len(kept) < MOST_LISTED else ():
+            if kept[-1:] != [line]:
+                kept.append(line)
+                if len(kept) >= MOST_LISTED:
+                    break

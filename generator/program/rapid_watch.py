@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from generator.expr import Value
 from generator.program.depth_watch import UPRIGHT, DepthWatch
@@ -12,6 +13,9 @@ from generator.program.geometry import along, grown, inside
 from generator.program.moves import Point
 from generator.program.occurrences import Occurrences
 from generator.program.setup import Clamp, Outline, Setup
+
+if TYPE_CHECKING:
+    from generator.program.cut_columns import Cuts
 
 _DEEP = 1e-6
 
@@ -100,7 +104,8 @@ class ClampWatch:
         if low >= self._highest or not self._clamps or self._is_free(points):
             return
         if not math.isfinite(sum(map(sum, points))):
-            self._seen.add("clamp_path_unknown", line)
+            if self._may_meet(points):
+                self._seen.add("clamp_path_unknown", line)
             return
         for clamp in self._clamps:
             for start, end in pairwise(points):
@@ -120,6 +125,16 @@ class ClampWatch:
             if not (x_low < x < x_high and y_low < y < y_high):
                 return False
         return True
+
+    def _may_meet(self, points: Sequence[Point]) -> bool:
+        """Whether a path of unknown height, or one that is not known at all, may lead over a clamp."""
+        across, along = [point[0] for point in points], [point[1] for point in points]
+        if not math.isfinite(sum(across) + sum(along)):
+            return True
+        return any(
+            min(across) <= x_high and max(across) >= x_low and min(along) <= y_high and max(along) >= y_low
+            for x_low, y_low, x_high, y_high in self._outlines
+        )
 
     def _crosses(self, start: Point, end: Point, clamp: Clamp) -> tuple[float, float] | None:
         crossed = inside(start, end, grown(clamp.outline, self._radius), clamp.top)
@@ -187,6 +202,20 @@ class StockWatch:
         self._beside = max(self._beside or 0.0, beside)
         if beside > self._radius + _DEEP:
             self._seen.add("cut_off_stock", line)
+
+    def cuts(self, cuts: Cuts) -> None:
+        """Many cutting moves, as `cut` sees each."""
+        (x_low, y_low, z_low), (x_high, y_high, _) = cuts.low, cuts.high
+        contact = z_low < self._contact
+        self._seen.add_many("cut_below_stock", cuts.line[contact & (z_low < self._through)].tolist())
+        self._seen.add_many("cut_deeper_than_flutes", cuts.line[contact & (z_low < self._shank)].tolist())
+        if self._stock is None:
+            return
+        left, front, right, rear = self._stock
+        beside = (left - x_low).clip(front - y_low).clip(x_high - right).clip(y_high - rear)[contact]
+        self._beside = max(self._beside or 0.0, float(beside.max(initial=0.0)))
+        off = beside > self._radius + _DEEP
+        self._seen.add_many("cut_off_stock", cuts.line[contact][off].tolist())
 
     def result(self) -> dict[str, Value]:
         """Facts at the end of the program."""

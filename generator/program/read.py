@@ -12,23 +12,22 @@ from generator.finding import Finding, Severity
 from generator.program.carry_out import carry_out
 from generator.program.dialect import Dialect
 from generator.program.kind import HEAD, PROGRAM, commented_codes, count_signs, file_kind
-from generator.program.lines import Lines
-from generator.program.moves import FEED, RAPID, Events, Moves
+from generator.program.lines import Lines, line_list
+from generator.program.moves import Events, Moves
 from generator.program.report import LineError, Report
 from generator.program.state import AXES, Run, Start, State, begin
 from generator.program.words import exponent_meant, read_line
 
 MOST_LINES = 10_000_000
-MOST_MOVES = 5_000_000
+MOST_MOVES = 10_000_000
+# A file of fewer lines is read line by line.
+MANY_LINES = 2_000
+# Fewer ordinary lines in a row than these are read line by line.
+FEWEST_LINES = 12
 
-_NUMBER = r"(-?\d{1,5}\.?\d{0,6})"
-_QUICK = re.compile(
-    rf"(?:N\d{{1,5}} ?)?(?:G0?([01]) ?)?(?:X{_NUMBER} ?)?(?:Y{_NUMBER} ?)?(?:Z{_NUMBER} ?)?"
-    r"(?:F(\d{1,5}\.?\d{0,6}))? {0,9}"
-).fullmatch
 _MOTION_AFTER_END = re.compile(r"\s*(?:N\d+\s*)?(?:G0*[0-3](?!\d)|[XYZ][-+.\d])", re.IGNORECASE)
 _LOSES_ALL = re.compile(r"[IJKRO#\[]|G0*(?:28|30|53|8\d|10|92)|M0*9[6-9]")
-_BOM = "\xef\xbb\xbf"
+_BOM = b"\xef\xbb\xbf"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +35,7 @@ class Program:
     """What was read. `relies` names modal groups used before any line set them, with the line of first use:
     units, distance, coordinate-system, radius-compensation, length-offset, feed-mode, plane, return-level, motion.
 
-    `tally` counts letters and codes as written, `final` is the state behind the last line carried out,
+    `tally` counts odd letters and codes as written, `final` is the state behind the last line carried out,
     `end` is how the program ends: 'M2', 'M30', '%' or '' where it just stops.
     """
 
@@ -87,76 +86,59 @@ def _head(chunks: Iterable[bytes]) -> tuple[bytes, Iterator[bytes]]:
 
 
 def _read_lines(run: Run, lines: Lines, carry_deleted: bool) -> None:
-    for batch in lines:
-        if run.line == 0 and batch[0].startswith(_BOM):
+    for block in lines:
+        if run.line == 0 and block.startswith(_BOM):
             run.report.add("byte-order-mark", 1, "", None)
-            batch[0] = batch[0][len(_BOM) :]
-        waiting = iter(batch)
-        while (text := _quick_lines(run, waiting)) is not None:
-            _careful_line(run, text, carry_deleted)
-        if run.line > MOST_LINES or len(run.moves) > MOST_MOVES:
+            block = block[len(_BOM) :]
+        if block.endswith(b"\n") and run.line + block.count(b"\n") >= MANY_LINES:
+            in_order = _read_block(run, block, carry_deleted)
+        else:
+            in_order = _read_carefully(run, block, carry_deleted)
+        if not in_order:
             run.find("cannot-judge-length", lines=MOST_LINES, moves=MOST_MOVES)
             return
 
 
-def _quick_lines(run: Run, waiting: Iterator[str]) -> str | None:
-    """Carry out lines of the commonest shape until another turns up; that one is returned, None at the end.
+def _read_block(run: Run, block: bytes, carry_deleted: bool) -> bool:
+    """Carry out a block: ordinary lines many at once, the others one by one; False where a limit is passed."""
+    # Loading numpy takes as long as reading a thousand lines.
+    from generator.program.columns import columns_of
+    from generator.program.quick import carry_out_lines, settled
 
-    One loop with everything in local names: this shape is nearly all of a long program, and calling the
-    careful way for it takes several times as long.
-    """
-    state, moves, number = run.state, run.moves, run.line
-    if not run.fed or state.inverse or state.ended:
-        text = next(waiting, None)
-        run.line = number + (text is not None)
-        return text
-    x, y, z = state.at
-    zero_x, zero_y, zero_z = state.offset(0), state.offset(1), state.offset(2)
-    scale, absolute, feed = state.scale, state.absolute, state.feed or 0.0
-    mode = {0: RAPID, 10: FEED}.get(-1 if state.motion is None else state.motion, -1)
-    add_x, add_y, add_z, add_feed = moves.x.append, moves.y.append, moves.z.append, moves.feed.append
-    add_line, add_kind = moves.line.append, moves.kind.append
-    odd, text, no_point = None, run.text, not run.tally["point"]
-    for text in waiting:
-        number += 1
-        match = _QUICK(text)
-        if match is None:
-            odd = text
-            break
-        said, to_x, to_y, to_z, to_feed = match.groups()
-        kind = mode if said is None else FEED if said == "1" else RAPID
-        next_feed = feed if to_feed is None else float(to_feed) * scale
-        if kind < 0 or (kind and not next_feed) or (to_x is None and to_y is None and to_z is None):
-            if match.lastindex is None:
-                continue
-            odd = text
-            break
-        mode, feed = kind, next_feed
-        if no_point and "." in text:
-            no_point = False
-        if absolute:
-            if to_x is not None:
-                x = float(to_x) * scale + zero_x
-            if to_y is not None:
-                y = float(to_y) * scale + zero_y
-            if to_z is not None:
-                z = float(to_z) * scale + zero_z
-        else:
-            x += float(to_x or 0) * scale
-            y += float(to_y or 0) * scale
-            z += float(to_z or 0) * scale
-        add_x(x)
-        add_y(y)
-        add_z(z)
-        add_feed(feed if kind else 0.0)
-        add_line(number)
-        add_kind(kind)
-    run.text = text
-    run.tally["point"] += not no_point
-    run.line, state.at, state.feed = number, [x, y, z], feed or None
-    if mode >= 0:
-        state.motion = state.straight = 10 * mode
-    return odd
+    columns = columns_of(block, run.dialect)
+    starts, at, window = columns.starts, 0, len(columns.odd)
+    for upto in (*(columns.odd.nonzero()[0] + 1).tolist(), len(columns.odd)):
+        while at < upto:
+            if upto - at > FEWEST_LINES and settled(run):
+                first, wanted = at, min(at + window, upto - 1)
+                at = carry_out_lines(run, columns, first, wanted)
+                _look_back(run, block[starts[first] : starts[at]])
+                # Lines behind one to be told about were prepared for nothing: fewer next time, then more again.
+                window = 4 * window if at == wanted else 2 * FEWEST_LINES
+                if first < at == wanted < upto - 1:
+                    continue
+            first, at = at, min(at + FEWEST_LINES, upto)
+            if not _read_carefully(run, block[starts[first] : starts[at]], carry_deleted):
+                return False
+    return True
+
+
+def _look_back(run: Run, done: bytes) -> None:
+    """What the careful way keeps of every line it reads, for lines carried out at once."""
+    if done:
+        run.text = done[done.rfind(b"\n", 0, -1) + 1 : -1].decode("latin-1")
+        run.code_seen = run.code_seen or bool(done.strip())
+        run.tally["point"] += b"." in done
+
+
+def _read_carefully(run: Run, block: bytes, carry_deleted: bool) -> bool:
+    """Carry out lines one by one; False where a limit is passed."""
+    for text in line_list(block):
+        run.line += 1
+        _careful_line(run, text, carry_deleted)
+        if run.line > MOST_LINES or len(run.moves) > MOST_MOVES:
+            return False
+    return True
 
 
 def _careful_line(run: Run, text: str, carry_deleted: bool) -> None:

@@ -34,7 +34,6 @@ def _feed(run: Run, block: Block) -> None:
     run.rely("units")
     if not run.state.inverse:
         run.state.feed = block.words["F"] * run.state.scale
-        run.event("F", run.state.feed)
 
 
 def _speed(run: Run, block: Block) -> None:

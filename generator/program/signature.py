@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from generator.expr import Value
+from generator.program.motion import many
 from generator.program.moves import FEED, LOST, Moves
 from generator.program.read import Program
 
@@ -47,9 +48,9 @@ def signature_facts(program: Program) -> dict[str, Value]:
         "signature.spindle_toggles": toggles,
         "signature.coolant_toggles": coolant,
         "signature.dwells": dwells,
-        "signature.z_changes": _changes(program.moves, program.moves.z, program.moves.start[2]),
+        "signature.z_changes": _changes(program.moves, 2),
         "signature.z_heights": _heights(program.moves.z),
-        "signature.y_changes": _changes(program.moves, program.moves.y, program.moves.start[1]),
+        "signature.y_changes": _changes(program.moves, 1),
         "signature.rotary_words": sum(tally[letter] for letter in "ABC"),
         "signature.side_axis_words": sum(tally[letter] for letter in "UVW"),
         "signature.lathe_codes": sum(tally[code] for code in _LATHE),
@@ -81,9 +82,13 @@ def _feeds_on_its_line(moves: Moves, index: int, line: int) -> bool:
     return index < len(moves) and moves.line[index] == line and moves.kind[index] == FEED
 
 
-def _changes(moves: Moves, values: Iterable[float], last: float) -> int:
-    count = 0
-    for value, kind in zip(values, moves.kind, strict=True):
+def _changes(moves: Moves, axis: int) -> int:
+    if many(moves):
+        from generator.program.fact_columns import change_count
+
+        return change_count(moves, axis)
+    count, last = 0, moves.start[axis]
+    for value, kind in zip((moves.x, moves.y, moves.z)[axis], moves.kind, strict=True):
         count += kind != LOST and value == value and value != last
         last = value
     return count

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import reduce
+from itertools import compress
+from typing import TYPE_CHECKING
 
 from generator.expr import Value
 from generator.program.moves import Event
 from generator.program.occurrences import Occurrences
 from generator.program.setup import Setup
+
+if TYPE_CHECKING:
+    from generator.program.cut_columns import Cuts
 
 MOST_DISTINCT = 50
 
@@ -38,6 +45,10 @@ class SpindleWatch:
     def turning(self) -> bool:
         return self._on
 
+    def repeats(self, event: Event) -> bool:
+        """Whether a code changes nothing about what turns: an S with the speed that is set already."""
+        return event.code == "S" and event.value == self._speed
+
     def event(self, event: Event, z: float) -> None:
         """One code; `z` is the height at which the cutter stands when it acts."""
         if event.code == "S":
@@ -52,7 +63,7 @@ class SpindleWatch:
     def _set_speed(self, event: Event) -> None:
         self._speed = event.value
         self._speed_words += 1
-        if len(self._speeds) < MOST_DISTINCT:
+        if len(self._speeds) < MOST_DISTINCT and event.value == event.value:
             self._speeds.setdefault(event.value, event.line)
         low, high = self._setup.speed_min, self._setup.speed_max
         if low is not None and 0 < event.value < low:
@@ -100,9 +111,37 @@ class SpindleWatch:
             self.facts["program.first_contact_line"] = line
             self.facts["program.spindle_on_at_contact"] = self._on
         if not self._on or not self._speed or self._code == "M4":
-            self._cutting(line)
+            self._cutting([line])
         if abs(z1 - z0) * 2 < length:
             self._sideways(line, feed)
+
+    def cuts(self, cuts: Cuts) -> None:
+        """Many cutting moves, as `cut` sees each."""
+        contact = cuts.low[2] < self._contact
+        touching = contact.any()
+        met = int(contact.argmax()) if touching else len(cuts)
+        seconds = 60 * cuts.length / cuts.feed
+        if self._since_start is not None:
+            self._wait_many(cuts, seconds.tolist(), met)
+        if not touching:
+            return
+        if self.facts["program.first_contact_line"] is None:
+            self.facts["program.first_contact_line"] = int(cuts.line[met])
+            self.facts["program.spindle_on_at_contact"] = self._on
+        if not self._on or not self._speed or self._code == "M4":
+            self._cutting(cuts.line[contact].tolist())
+        sideways = contact & (abs(cuts.end[2] - cuts.start[2]) * 2 < cuts.length)
+        feeds = cuts.feed[sideways]
+        changes = [True, *(feeds[1:] != feeds[:-1]).tolist()]
+        for line, feed in compress(zip(cuts.line[sideways].tolist(), feeds.tolist(), strict=True), changes):
+            self._sideways(line, feed)
+
+    def _wait_many(self, cuts: Cuts, seconds: list[float], met: int) -> None:
+        """Time from the spindle start until the cutter meets the stock, or until the last of these cuts."""
+        self._since_start = reduce(float.__add__, seconds[:met], self._since_start or 0.0)
+        if met < len(cuts):
+            z0, z1 = float(cuts.start[2][met]), float(cuts.end[2][met])
+            self._approach(int(cuts.line[met]), z0, z1, True, seconds[met])
 
     def _approach(self, line: int, z0: float, z1: float, contact: bool, seconds: float) -> None:
         """Time from spindle start to contact; of the move that meets the stock only the part above it."""
@@ -121,20 +160,20 @@ class SpindleWatch:
         if self._setup.run_up is not None and waited_s < self._setup.run_up:
             self._seen.add("cut_before_run_up", line)
 
-    def _cutting(self, line: int) -> None:
+    def _cutting(self, lines: Sequence[int]) -> None:
         if not self._on:
-            self._seen.add("cut_spindle_off", line)
+            self._seen.add_many("cut_spindle_off", lines)
         elif not self._speed:
-            self._seen.add("cut_speed_zero", line)
+            self._seen.add_many("cut_speed_zero", lines)
         if self._on and self._code == "M4":
-            self._seen.add("cut_anticlockwise", line)
+            self._seen.add_many("cut_anticlockwise", lines)
 
     def _sideways(self, line: int, feed: float) -> None:
         speed = self._setup.hand_speed or self._speed
         if (feed, speed) == self._last_sideways:
             return
         self._last_sideways = feed, speed
-        if feed not in self._feeds and len(self._feeds) < MOST_DISTINCT:
+        if feed == feed and feed not in self._feeds and len(self._feeds) < MOST_DISTINCT:
             self._feeds[feed] = line
         self._cut_feed_max = max(self._cut_feed_max, feed)
         if not speed or not self._setup.flutes:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+import sys
 from array import array
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from generator.expr import Value
 from generator.program.change_watch import ChangeWatch
 from generator.program.depth_watch import DepthWatch
-from generator.program.motion import arc_box
+from generator.program.motion import arc_box, many, straight_box
 from generator.program.moves import FEED, KIND_NAMES, LOST, PROBE, RAPID, Move, Point, arc_points
 from generator.program.occurrences import Occurrences
 from generator.program.rapid_watch import ClampWatch, RapidWatch, StockWatch
@@ -16,8 +19,13 @@ from generator.program.read import Program
 from generator.program.setup import Setup
 from generator.program.spindle_watch import SpindleWatch
 
+if TYPE_CHECKING:
+    from generator.program.cut_columns import Cuts
+
 ARC_HUGE_MM = 10_000.0
 ARC_TINY_DEG = 0.01
+# Fewer cuts than these between two codes are seen one by one.
+FEWEST_CUTS = 64
 
 
 class Watches:
@@ -30,6 +38,8 @@ class Watches:
         self._rapid = RapidWatch(setup, seen, self._depth)
         self._clamps, self._stock = ClampWatch(setup, seen), StockWatch(setup, seen)
         self._changes = ChangeWatch(setup, seen)
+        self._codes = iter(program.events)
+        self._code = next(self._codes, None)
         self._arc = 0
         # A feed no higher than every limit breaks none, however the move lies.
         limits = [limit for limit in (setup.feed_max_xy, setup.feed_max_z) if limit is not None]
@@ -40,27 +50,77 @@ class Watches:
     def run(self, lengths: array[float]) -> dict[str, Value]:
         """Go through the program once; the facts of all watches."""
         moves = self._program.moves
-        events = iter(self._program.events)
-        event = next(events, None)
-        start = moves.start
-        columns = zip(moves.kind, moves.line, moves.x, moves.y, moves.z, moves.feed, lengths, strict=True)
-        for index, (kind, line, x, y, z, feed, length) in enumerate(columns):
-            while event is not None and event.move <= index:
-                self._told = None
-                self._changes.event(event, start[2], self._spindle.turning)
-                self._spindle.event(event, start[2])
-                event = next(events, None)
+        if many(moves):
+            self._by_blocks(lengths)
+        else:
+            self._one_by_one(0, len(moves), lengths)
+        self._carry_out_codes(len(moves))
+        return self._facts()
+
+    def _by_blocks(self, lengths: array[float]) -> None:
+        from generator.program.cut_columns import cut_columns
+
+        for first, cuts, edges in cut_columns(self._program.moves, lengths, self._setup):
+            for number, (low, high) in enumerate(pairwise(edges)):
+                if number % 2:
+                    self._one_by_one(first + low, first + high, lengths)
+                else:
+                    self._quiet(first, low, high, cuts, lengths)
+
+    def _quiet(self, first: int, low: int, high: int, cuts: Cuts, lengths: array[float]) -> None:
+        """Cuts without anything to be told about by themselves, many at once between one code and the next."""
+        while low < high:
+            self._carry_out_codes(first + low)
+            upto = min(high, self._next_code() - first)
+            if upto - low < FEWEST_CUTS:
+                self._one_by_one(first + low, first + upto, lengths)
+            else:
+                self._many_cuts(cuts.between(low, upto))
+            low = upto
+
+    def _next_code(self) -> int:
+        """Number of the move before which the next code is carried out that changes anything."""
+        while self._code is not None and self._spindle.repeats(self._code):
+            self._spindle.event(self._code, math.nan)
+            self._code = next(self._codes, None)
+        return sys.maxsize if self._code is None else self._code.move
+
+    def _carry_out_codes(self, index: int) -> None:
+        """The codes that come before move number `index`."""
+        z = self._program.moves.end(index - 1)[2]
+        while self._code is not None and self._code.move <= index:
+            self._told = None
+            self._changes.event(self._code, z, self._spindle.turning)
+            self._spindle.event(self._code, z)
+            self._code = next(self._codes, None)
+
+    def _one_by_one(self, first: int, last: int, lengths: array[float]) -> None:
+        moves = self._program.moves
+        start = moves.end(first - 1)
+        stores = (moves.kind, moves.line, moves.x, moves.y, moves.z, moves.feed, lengths)
+        columns = zip(*(store[first:last] for store in stores), strict=True)
+        for index, (kind, line, x, y, z, feed, length) in enumerate(columns, first):
+            if self._code is not None and self._code.move <= index:
+                self._carry_out_codes(index)
             end = (x, y, z)
             if kind == RAPID:
                 self._one_rapid(line, start, end, length)
             elif kind != LOST:
                 self._one_cut(index, kind, line, start, end, feed, length)
             start = end
-        while event is not None:
-            self._changes.event(event, start[2], self._spindle.turning)
-            self._spindle.event(event, start[2])
-            event = next(events, None)
-        return self._facts()
+
+    def _many_cuts(self, cuts: Cuts) -> None:
+        self._check_feeds(cuts)
+        top = self._setup.stock_top
+        cutting = [True] if top is None else (cuts.low[2] < top).tolist()
+        if any(cutting) and not self._told:
+            self._tell(True)
+        if cutting[-1] is not self._told:
+            self._tell(cutting[-1])
+        self._spindle.cuts(cuts)
+        self._depth.cuts(cuts)
+        self._stock.cuts(cuts)
+        self._arc += len(cuts.arcs)
 
     def _one_rapid(self, line: int, start: Point, end: Point, length: float) -> None:
         if length != length:
@@ -76,7 +136,7 @@ class Watches:
             low, high = arc_box(self._program.moves, self._arc)
             self._look_at_arc(line)
         else:
-            low, high = _box(start, end, length)
+            low, high = straight_box(start, end)
         if length != length:
             self._seen.add("place_unknown", line)
         elif length == 0:
@@ -124,6 +184,19 @@ class Watches:
             if feed * flat > most_xy * length * (1 + 1e-9):
                 self._seen.add("feed_too_high", line)
 
+    def _check_feeds(self, cuts: Cuts) -> None:
+        """What `_check_feed` looks for, in many cuts."""
+        most_xy, most_z = self._setup.feed_max_xy, self._setup.feed_max_z
+        if not (cuts.feed > self._harmless_feed).any():
+            return
+        rise = abs(cuts.end[2] - cuts.start[2])
+        if most_z is not None:
+            steep = cuts.feed * rise > most_z * cuts.length * (1 + 1e-9)
+            self._seen.add_many("z_feed_too_high", cuts.line[steep].tolist())
+        if most_xy is not None:
+            fast = (cuts.feed > most_xy) & (cuts.feed * cuts.flat_lengths() > most_xy * cuts.length * (1 + 1e-9))
+            self._seen.add_many("feed_too_high", cuts.line[fast].tolist())
+
     def _facts(self) -> dict[str, Value]:
         return (
             self._spindle.result() | self._depth.result() | self._rapid.facts | self._clamps.facts
@@ -134,17 +207,3 @@ class Watches:
 def _least(one: float, two: float) -> float:
     """The smaller one; an unknown one does not count."""
     return two if one != one or two < one else one
-
-
-def _box(start: Point, end: Point, length: float) -> tuple[Point, Point]:
-    """Lowest and highest coordinates of a straight move; the long way only where one is unknown."""
-    if length == length:
-        x0, y0, z0 = start
-        x1, y1, z1 = end
-        if x1 < x0:
-            x0, x1 = x1, x0
-        if y1 < y0:
-            y0, y1 = y1, y0
-        return ((x0, y0, z0), (x1, y1, z1)) if z0 < z1 else ((x0, y0, z1), (x1, y1, z0))
-    low = (_least(start[0], end[0]), _least(start[1], end[1]), _least(start[2], end[2]))
-    return low, (-_least(-start[0], -end[0]), -_least(-start[1], -end[1]), -_least(-start[2], -end[2]))

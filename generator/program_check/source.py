@@ -10,10 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from generator.errors import OnionskinError
-from generator.program.lines import Lines
+from generator.program.lines import PIECE, Lines, line_list
 from generator.program.report import shown
 
-PIECE = 1 << 16
 Progress = Callable[[int, int], None]
 
 
@@ -68,12 +67,16 @@ def open_source(path: Path) -> Source:
 def line_texts(source: Source, wanted: Collection[int]) -> dict[int, str]:
     """The words of the lines with these numbers, as a person may see them."""
     found: dict[int, str] = {}
-    last, number = max(wanted, default=0), 0
-    for batch in Lines(source.pieces()):
-        if number >= last:
+    left = sorted(set(wanted), reverse=True)
+    number = 0
+    for block in Lines(source.pieces()):
+        if not left:
             break
-        for text in batch:
-            number += 1
-            if number in wanted:
-                found[number] = shown(text)
+        count = block.count(b"\n") + (not block.endswith(b"\n"))
+        texts = line_list(block) if left[-1] <= number + count else []
+        while left and left[-1] <= number + count:
+            place = left.pop()
+            if place > number:
+                found[place] = shown(texts[place - number - 1])
+        number += count
     return found

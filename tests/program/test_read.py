@@ -9,6 +9,7 @@ from collections.abc import Iterator
 import pytest
 
 from generator.finding import Severity
+from generator.program.cycles import MOST_STEPS
 from generator.program.kind import file_kind
 from generator.program.read import read_program
 from generator.program.state import Start
@@ -109,6 +110,14 @@ def test_an_endless_file_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "cannot-judge-length" in ids(read_program(endless(b"G1 X1 F1 "), dialect()))
 
 
+def test_few_bytes_cannot_ask_for_endless_moves(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cycle goes on with two bytes a line and thousands of pecks each; it ends at the limit, not at the next block."""
+    monkeypatch.setattr("generator.program.read.MOST_MOVES", 20_000)
+    program = read(HEAD + "G83 X1 Y1 Z-49 R1 Q0.01 F100\n" + "X2\nX1\n" * 5_000)
+    assert "cannot-judge-length" in ids(program)
+    assert len(program.moves) < 20_000 + 3 * MOST_STEPS
+
+
 HOSTILE = {
     "1e400": ("G1 X1e400", "exponent-number"),
     "digits": ("G1 X" + "9" * 400, "number-too-large"),
@@ -177,6 +186,13 @@ def test_an_unknown_start_stays_unknown_until_the_program_says_more() -> None:
     program = read_program([b"G21 G91 G94\nG0 Z5\nG0 X10\nG90\nG0 X10 Y10 Z5\nM2\n"], dialect(), Start())
     assert math.isnan(ends(program)[1][0])
     assert ends(program)[2] == (10, 10, 5)
+
+
+def test_an_arc_that_ends_in_the_direction_of_its_start_is_a_full_circle() -> None:
+    """An end a thousandth further out leaves no angle to turn through but all of it: the larger path is the careful answer."""
+    program = read(HEAD + "G1 X150 Y100\nG2 X150.001 Y100 I-10 J0\nM2\n")
+    (arc,) = [move.arc for move in program.moves if move.arc]
+    assert arc.sweep == pytest.approx(-math.tau)
 
 
 def test_lines_marked_for_deletion_are_read_both_ways() -> None:

@@ -233,3 +233,19 @@ def test_signs_of_other_machines_are_counted(sign: str) -> None:
     assert isinstance(with_sign, int)
     assert isinstance(without, int)
     assert with_sign - without == more
+
+
+def test_an_unknown_height_matters_only_where_a_clamp_can_be() -> None:
+    """A path far from every clamp is free at any height; over one it cannot be judged."""
+    around = replace(OPEN, clamps=(Clamp(name="clamp", outline=(90.0, 0.0, 110.0, 20.0), top=12.0),))
+    lost = "G21 G90 G17 G94 G54\nG0 X20 Y80\n"
+    start = Start(zero=(0.0, 0.0, 0.0))
+    assert facts(lost + "G0 X180\nM2\n", around, start)["occurrences.clamp_path_unknown"] == [2]
+    assert facts(lost + "G0 X100 Y10\nM2\n", around, start)["occurrences.clamp_path_unknown"] == [2, 3]
+
+
+def test_a_speed_that_is_not_known_is_in_no_list() -> None:
+    """S from a parameter nobody set is counted as a word and listed nowhere."""
+    seen = facts(HEAD + "S#1\n" + TAIL, OPEN)
+    assert seen["program.speeds"] == [18000]
+    assert seen["program.speed_words"] == 2
