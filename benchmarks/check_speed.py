@@ -1,6 +1,8 @@
-"""How fast the whole check is, from file to verdict, beside a bare pass over the file; how it grows, and what it holds.
+"""How fast the whole check is, from file to verdict, beside a bare pass over the file and beside a general parser; how
+it grows, and what it holds.
 
-Run: python benchmarks/check_speed.py [LINES]. Figures of one run belong together; compare the ratios. Processor time
+Run: python benchmarks/check_speed.py [LINES]. The parser is pygcode (pip install '.[bench]'); without it its line is
+left out, and said so. Figures of one run belong together; compare the ratios. Processor time
 of this process is measured, since wall time depends on what else the machine does.
 """
 
@@ -42,6 +44,16 @@ def least_pass(text: str) -> None:
                 float(value)
 
 
+def parser_rate(text: str, most: int = 5_000) -> float | None:
+    """Lines a second that pygcode, a general parser of the language, merely parses; None where it is not installed."""
+    try:
+        from pygcode import Line
+    except ImportError:
+        return None
+    lines = text.split("\n")[:most]
+    return len(lines) / taken(lambda: [Line(line) for line in lines])
+
+
 def start_up() -> tuple[float, float]:
     """Processor seconds of a bare Python and of the command on a small program, the least of five each."""
     command = [sys.executable, "-m", "generator", "check", str(PROGRAM), "--job", str(JOB), "--json"]
@@ -58,23 +70,58 @@ def _least(command: list[str]) -> float:
     return best
 
 
+def _times(rate: float, parser: float | None) -> str:
+    return "" if parser is None else f", {rate / parser:.0f} times the general parser"
+
+
+def checking(path: Path, data: bytes) -> float:
+    """Seconds of the whole check of a program."""
+    path.write_bytes(data)
+    return taken(lambda: check_program(path, JOB))
+
+
+_HELD = """
+import re, sys
+from pathlib import Path
+from generator.program_check import check_program
+check_program(Path(sys.argv[1]), Path(sys.argv[2]))
+print(re.search(r"VmHWM:\\s*(\\d+)", Path("/proc/self/status").read_text()).group(1))
+"""
+
+
+def peak(path: Path) -> int:
+    """Memory (MiB) that a process of its own holds at most while it checks a file; Linux tells it."""
+    told = subprocess.run(
+        [sys.executable, "-c", _HELD, str(path), str(JOB)], capture_output=True, text=True, check=True
+    )
+    return int(told.stdout) // 1024
+
+
 def main() -> None:
     """Speed, growth, memory and start-up."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 200_000
-    text = straight(count).decode()
-    floor = taken(lambda: least_pass(text))
-    print(f"{'floor (match and numbers)':40} {count / floor:>10,.0f} lines/s  1.00")
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    text = straight(count // 5).decode()
+    floor = len(text.splitlines()) / taken(lambda: least_pass(text))
+    print(f"{'floor (match and numbers)':40} {floor:>10,.0f} lines/s  1.00")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "program.nc"
         for name, make in (("straight cuts", straight), ("arcs and remarks", mixed)):
-            per_line = []
-            for lines in (count // 10, count):
-                path.write_bytes(make(lines))
-                per_line.append(taken(lambda path=path: check_program(path, JOB)) / lines)  # type: ignore[misc]
-            share = floor / count / per_line[1]
-            print(f"{name + ', whole check':40} {1 / per_line[1]:>10,.0f} lines/s  {share:.2f} of the floor")
-            print(f"{'  time per line, ten times the lines':40} {per_line[1] / per_line[0]:>10.2f} of a tenth's")
-    print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
+            parser = parser_rate(make(10_000).decode())
+            beside = (
+                "pygcode is not installed: pip install '.[bench]'" if parser is None else f"{parser:>10,.0f} lines/s"
+            )
+            print(f"{name + ', general parser alone':40} {beside}")
+            quarter, half, whole = (checking(path, make(lines)) for lines in (count // 4, count // 2, count))
+            rate = count / whole
+            print(
+                f"{name + ', whole check':40} {rate:>10,.0f} lines/s  {rate / floor:.2f} of the floor{_times(rate, parser)}"
+            )
+            # Differences, so that what every check takes before its first line does not count.
+            growth = (whole - half) / (half - quarter) / 2
+            print(f"{'  a line of the last half':40} {growth:>10.2f} of one of the second quarter")
+            print(
+                f"{'  peak memory':40} {peak(path):>10} MiB for {count:,} lines, a file of {path.stat().st_size >> 20} MiB"
+            )
     bare, command = start_up()
     print(f"{'start-up, small program':40} {command:>10.2f} s of processor  {command / bare:.0f} bare Pythons")
 

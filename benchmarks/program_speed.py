@@ -40,7 +40,7 @@ def straight(count: int) -> bytes:
 
 
 def mixed(count: int) -> bytes:
-    """Arcs, comments and numbered lines in turn: every line takes the careful way."""
+    """Arcs, comments, numbered lines and spindle words in turn."""
     group = "G2 X150 Y100 I-10 J0\n(a remark)\nN20 G1 X149. Y101. (along)\nG1X150Y100S18000\n"
     return (HEAD + group * (count // 4) + TAIL).encode()
 
