@@ -39,6 +39,8 @@ def _start_quickly() -> None:
     gc.set_threshold(50_000, 10, 10)
     # No model of ours has a plugin; looking for some reads the papers of every package installed.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # The arrays of a holding are small: a second thread waits, and takes the core from another build.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _leave(lines: list[str]) -> NoReturn:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from generator.content_places import Placed
-from generator.figures.model import Figure, Part
-from generator.model.check import Check, NotChecked
-from generator.model.content import Act, Calculator, Checklist, CutterKind, Material, Question, Rule, Source, Term
-from generator.model.exam import FaultClass
-from generator.model.learning import Drill, Hazard, Overlay
-from generator.model.lesson import Body, Lesson
-from generator.model.mistake import Effect, Mistake
-from generator.model.plan import Plan
-from generator.model.sheet import Sheet
+# Only the kinds a command reads are worth the time their models take to make.
+if TYPE_CHECKING:
+    from generator.content_places import Placed
+    from generator.figures.model import Figure, Part
+    from generator.model.check import Check, NotChecked
+    from generator.model.content import Act, Calculator, Checklist, CutterKind, Material, Question, Rule, Source, Term
+    from generator.model.exam import FaultClass
+    from generator.model.learning import Drill, Hazard, Overlay
+    from generator.model.lesson import Body, Lesson
+    from generator.model.mistake import Effect, Mistake
+    from generator.model.plan import Plan
+    from generator.model.sheet import Sheet
 
 MODULES: dict[str, str] = {
     "start": "Start here",

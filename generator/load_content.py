@@ -7,58 +7,44 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from pydantic import ValidationError
 
 from generator.content_places import Placed
 from generator.errors import Fault, InputFaults
-from generator.figures import Figure, Part, parse_figure, parse_part
 from generator.library import Library
-from generator.model.check import Check, NotChecked
-from generator.model.content import (
-    Act,
-    Calculator,
-    Checklist,
-    Content,
-    CutterKind,
-    LessonHead,
-    Material,
-    Question,
-    Rule,
-    Source,
-    Term,
-)
-from generator.model.exam import FaultClass
+from generator.model.content import Calculator, Content, LessonHead
 from generator.model.faults import read_model
-from generator.model.learning import Drill, Hazard, Overlay
-from generator.model.lesson import Body, Lesson, parse_body
-from generator.model.mistake import Effect, Mistake
-from generator.model.plan import Plan
-from generator.model.sheet import Sheet
 from generator.yamlread import Document, Where, read_document, read_yaml
 
-KINDS: dict[str, type[Content]] = {
-    "sources": Source,
-    "rules": Rule,
-    "glossary": Term,
-    "calculators": Calculator,
-    "materials": Material,
-    "cutters": CutterKind,
-    "checklists": Checklist,
-    "acts": Act,
-    "questions": Question,
-    "plans": Plan,
-    "hazards": Hazard,
-    "drills": Drill,
-    "overlays": Overlay,
-    "checks": Check,
-    "unchecked": NotChecked,
-    "mistakes": Mistake,
-    "sheets": Sheet,
-    "faults": FaultClass,
-    "effects": Effect,
+if TYPE_CHECKING:
+    from generator.figures import Figure, Part
+    from generator.model.lesson import Body, Lesson
+
+# The model of each kind, as module and class of generator.model, so that only those a command reads are made.
+KINDS = {
+    "sources": "content.Source",
+    "rules": "content.Rule",
+    "glossary": "content.Term",
+    "calculators": "content.Calculator",
+    "materials": "content.Material",
+    "cutters": "content.CutterKind",
+    "checklists": "content.Checklist",
+    "acts": "content.Act",
+    "questions": "content.Question",
+    "plans": "plan.Plan",
+    "hazards": "learning.Hazard",
+    "drills": "learning.Drill",
+    "overlays": "learning.Overlay",
+    "checks": "check.Check",
+    "unchecked": "check.NotChecked",
+    "mistakes": "mistake.Mistake",
+    "sheets": "sheet.Sheet",
+    "faults": "exam.FaultClass",
+    "effects": "mistake.Effect",
 }
 M = TypeVar("M", bound=Content)
 
@@ -126,13 +112,20 @@ class _Reading:
             self.faults += faults.faults
             return None
 
-    def items(self, kind: str, model: type[M]) -> dict[str, M]:
-        found: dict[str, M] = {}
+    def items(self, kind: str) -> dict[str, Content]:
+        model, found = model_of(kind), {}
         for layer, raw in self.raws(kind):
             item = self.valid(raw, model)
             if item and self.keep(kind, item.id, layer, raw):  # type: ignore[attr-defined]
                 found[item.id] = item  # type: ignore[attr-defined]
         return found
+
+
+def model_of(kind: str) -> type[Content]:
+    """The model of a key of `KINDS`."""
+    module, name = KINDS[kind].split(".")
+    model: type[Content] = getattr(import_module(f"generator.model.{module}"), name)
+    return model
 
 
 def content_folder() -> Path:
@@ -150,7 +143,7 @@ def load_some(
     `only` keeps, of a kind in our own folder, to the files of these names (without their ending).
     """
     reading = _Reading(folders, only)
-    found: dict[str, Any] = {kind: reading.items(kind, KINDS[kind]) for kind in kinds}
+    found: dict[str, Any] = {kind: reading.items(kind) for kind in kinds}
     if reading.faults:
         raise InputFaults(reading.faults)
     return Library(**found)
@@ -161,7 +154,7 @@ def load_library(folders: Sequence[Path]) -> Library:
     from generator.content_checks import library_faults  # the commands that need few kinds never come here
 
     reading = _Reading(folders)
-    found: dict[str, Any] = {kind: reading.items(kind, model) for kind, model in KINDS.items()}
+    found: dict[str, Any] = {kind: reading.items(kind) for kind in KINDS}
     found["lessons"] = _lessons(reading)
     found["pages"] = _pages(reading)
     found["parts"], found["figures"] = _figures(reading, found["calculators"])
@@ -173,6 +166,8 @@ def load_library(folders: Sequence[Path]) -> Library:
 
 
 def _lessons(reading: _Reading) -> dict[str, Lesson]:
+    from generator.model.lesson import Lesson
+
     lessons: dict[str, Lesson] = {}
     for layer, path in reading.files("lessons", ".md"):
         parsed = _front_and_body(reading, path)
@@ -187,6 +182,8 @@ def _lessons(reading: _Reading) -> dict[str, Lesson]:
 
 
 def _front_and_body(reading: _Reading, path: Path) -> tuple[Document, Body] | None:
+    from generator.model.lesson import parse_body
+
     try:
         text = path.read_text(encoding="utf-8")
         _, front, rest = text.split("---\n", 2)
@@ -206,6 +203,8 @@ def _front_and_body(reading: _Reading, path: Path) -> tuple[Document, Body] | No
 
 
 def _pages(reading: _Reading) -> dict[str, Body]:
+    from generator.model.lesson import parse_body
+
     pages: dict[str, Body] = {}
     for _, path in reading.files("pages", ".md"):
         pages[path.stem], faults = parse_body(path.read_text(encoding="utf-8"), str(path), 1)
@@ -215,6 +214,7 @@ def _pages(reading: _Reading) -> dict[str, Body]:
 
 def _figures(reading: _Reading, calculators: Mapping[str, Calculator]) -> tuple[dict[str, Part], dict[str, Figure]]:
     from generator.content_names import figure_kinds
+    from generator.figures import parse_figure, parse_part
 
     parts: dict[str, Part] = {}
     figures: dict[str, Figure] = {}

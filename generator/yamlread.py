@@ -28,6 +28,7 @@ Where = tuple[Step, ...]
 Place = tuple[int, int]
 
 _LOADER: type[Any] = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
+_NUMBER_BEGINS = "+-.0123456789"
 _NUMBER = re.compile(r"[-+]?(\.\d+|\d+(\.\d*)?)([eE][-+]?\d+)?")
 _WHOLE = re.compile(r"[-+]?\d+")
 _LEADING_ZERO = re.compile(r"[-+]?0\d+")
@@ -194,27 +195,29 @@ class _Reading:
         return data
 
     def place(self, event: Any) -> Place:
-        return event.start_mark.line + self.first_line, event.start_mark.column + 1
+        mark = event.start_mark
+        return mark.line + self.first_line, mark.column + 1
 
     def value(self, event: yaml.Event, events: Iterator[yaml.Event], where: Where) -> Any:
         place = self.values[where] = self.place(event)
         if len(where) > DEEPEST:
             raise InputFaults([*self.faults, Fault(self.file, *place, _TOO_DEEP)])
         self.refuse_machinery(event, place)
+        if isinstance(event, yaml.ScalarEvent):
+            return self.scalar(event, place)
         if isinstance(event, yaml.MappingStartEvent):
             return self.mapping(events, where)
         if isinstance(event, yaml.SequenceStartEvent):
             return self.sequence(events, where)
-        if isinstance(event, yaml.ScalarEvent):
-            return self.scalar(event, place)
         return None
 
     def refuse_machinery(self, event: Any, place: Place) -> None:
         if isinstance(event, yaml.AliasEvent):
             self.refuse(place, f"'*{event.anchor}' refers to another place; write the value out")
-        elif getattr(event, "anchor", None):
+            return
+        if event.anchor:
             self.refuse(place, f"'&{event.anchor}' marks a value for use elsewhere; take the mark away")
-        if getattr(event, "tag", None):
+        if event.tag:
             self.refuse(place, f"'{event.tag}' is a type mark; take it away")
 
     def mapping(self, events: Iterator[yaml.Event], where: Where) -> dict[str, Any]:
@@ -265,6 +268,8 @@ def plain_value(text: str) -> str | int | float | bool | None:
         return None
     if text in ("true", "True", "TRUE", "false", "False", "FALSE"):
         return text.lower() == "true"
+    if text[0].isascii() and text[0] not in _NUMBER_BEGINS:
+        return text
     if _LEADING_ZERO.fullmatch(text):
         raise ValueError(f"'{text}' starts with a zero; write {int(text[:99])}, or quote it if it is a name")
     if _OTHER_BASE.fullmatch(text) or _GROUPED.fullmatch(text):

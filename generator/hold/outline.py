@@ -66,10 +66,9 @@ def _tangents(points: Floats) -> tuple[Floats, Floats]:
 
 def hull(points: Floats) -> Floats:
     """Corners of the convex hull, anticlockwise (Andrew's monotone chain, Inf. Proc. Letters 9, 1979)."""
-    ordered = np.unique(points, axis=0)
-    if len(ordered) < 3:
-        return ordered
-    rows = [(float(x), float(y)) for x, y in ordered]
+    rows = sorted({(float(x), float(y)) for x, y in points.tolist()})
+    if len(rows) < 3:
+        return np.array(rows).reshape(-1, 2)
     return np.array(_chain(rows)[:-1] + _chain(rows[::-1])[:-1])
 
 

@@ -96,7 +96,7 @@ def _gather(samples: Floats, taken: Flags, across: int, each: float) -> list[tup
     row, column = np.divmod(np.arange(len(samples)), across)
     patch = (row // SAMPLES_PER_PATCH) * PATCHES_ACROSS + column // SAMPLES_PER_PATCH
     found = []
-    for number in np.unique(patch[taken]):
+    for number in sorted(set(patch[taken].tolist())):
         members = samples[taken & (patch == number)]
         x, y = members.mean(axis=0)
         found.append(((float(x), float(y)), len(members) * each))

@@ -13,6 +13,11 @@ from generator.plan import kept_in_range
 
 Calculators = Mapping[str, Calculator]
 COUNT = "clamp-count"
+# Every calculator that the holding asks, besides those of the plan it is given.
+ASKED = frozenset({
+    "bolt-preload", "clamp-count", "cutting-force", "lift-between-clamps", "onion-skin", "screws", "tabs", "tape",
+    "vacuum",
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

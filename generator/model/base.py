@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Self, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
@@ -20,6 +20,12 @@ class Part(BaseModel):
 
     # Built when first used: most commands read few of the kinds there are, and building them all takes longest.
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True)
+
+    @classmethod
+    def unfilled(cls) -> Self:
+        """A group of which nothing is known."""
+        # Made without a check, which would build a model that this command may never use.
+        return cls.model_construct()  # type: ignore[return-value] # the plugin of mypy gives the class it stands in
 
     @model_validator(mode="before")
     @classmethod

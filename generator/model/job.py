@@ -154,10 +154,10 @@ class Job(Part):
     name: Name = Field(title="Name of the job")
     machine: Slug = Field(title="Machine", description="The id of a machine of this workshop.")
     purpose: Words | None = Field(default=None, title="What it makes")
-    stock: Stock = Field(default=Stock(), title="Stock")
+    stock: Stock = Field(default=Stock.unfilled(), title="Stock")
     cutters: Annotated[Many[Cutter], Field(min_length=1, max_length=50)] = Field(title="Cutters")
     operations: Annotated[Many[Operation], Field(max_length=500)] = Field(default=(), title="Operations")
-    zero: Zero = Field(default=Zero(), title="Zero")
+    zero: Zero = Field(default=Zero.unfilled(), title="Zero")
     hold_downs: Annotated[Many[HoldDownSpot], Field(max_length=500)] | None = Field(
         default=None, title="Hold-downs", description="Everything that stands on the bed; an empty list says: nothing."
     )
