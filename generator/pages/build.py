@@ -7,7 +7,7 @@ from dataclasses import replace
 from generator.course import Course
 from generator.pages.calculator import calculator_pages
 from generator.pages.checklist import checklist_pages
-from generator.pages.clamp_bench import bench_pages
+from generator.pages.clamp_bench import bench_index, bench_page
 from generator.pages.cutter_cards import cutter_card_pages
 from generator.pages.drill import drill_pages
 from generator.pages.emergency import emergency_pages
@@ -24,14 +24,14 @@ from generator.pages.reference import reference_pages, start_page, written_pages
 from generator.pages.reviews import review_page
 from generator.pages.script import course_script, own_script
 from generator.pages.sheet_index import sheet_index
-from generator.pages.sheets import FEW, sheet_pages
+from generator.pages.sheets import FEW, setup_sheet
 from generator.pages.sign_off import sign_off_pages
 from generator.pages.stop_test import stop_map_page
 
 
 def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
     """Every page in menu order, the script they share, and each page's own data."""
-    held = worked_jobs(course)
+    sheets, benches = _job_pages(course)
     pages = [
         start_page(course),
         *lesson_pages(course),
@@ -40,8 +40,8 @@ def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
         *checklist_pages(course),
         *emergency_pages(course),
         *fill_in_pages(course),
-        *_few_in_menu(sheet_pages(course, held)),
-        *_few_in_menu(bench_pages(course, held)),
+        *_few_in_menu(sheets),
+        *_few_in_menu([bench_index(course), *benches]),
         *_few_in_menu(cutter_card_pages(course)),
         hazard_page(course),
         *_few_in_menu(sign_off_pages(course)),
@@ -57,6 +57,16 @@ def build_site(course: Course) -> tuple[list[Page], list[Asset]]:
     pages.append(sheet_index(course, pages))
     own = [Asset(own_script(page.path), page.script) for page in pages if page.script]
     return pages, [Asset("onionskin/course.js", course_script(course)), *own]
+
+
+def _job_pages(course: Course) -> tuple[list[Page], list[Page]]:
+    """Set-up sheet and clamp bench of every job, in the workshop's order."""
+    # Both of a job at once: what was worked out for it takes far more room than its two pages.
+    made = {
+        view.id: (setup_sheet(view, course, worked), bench_page(view, course, worked))
+        for view, worked in worked_jobs(course)
+    }
+    return [made[id_][0] for id_ in course.jobs], [made[id_][1] for id_ in course.jobs]
 
 
 def _few_in_menu(pages: list[Page]) -> list[Page]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from itertools import groupby
 
 from generator.course import Course, JobView
@@ -18,17 +17,13 @@ from generator.units import show
 FEW = 8  # sheets of a kind that menu, search and first page name; the list of sheets has all
 
 
-def sheet_pages(course: Course, held: Mapping[str, Worked]) -> list[Page]:
-    """A set-up sheet for every job of the workshop; `held` has the plan and the holding of each."""
-    return [_setup(view, course, held[view.id]) for view in course.jobs.values()]
-
-
 def sheet_path(job: str) -> str:
     """Where a job's set-up sheet lies in the site."""
     return f"sheets/{job}.html"
 
 
-def _setup(view: JobView, course: Course, worked: Worked) -> Page:
+def setup_sheet(view: JobView, course: Course, worked: Worked) -> Page:
+    """The set-up sheet of one job."""
     path, plan = sheet_path(view.id), worked.plan
     digest = sheet_digest(course, view.job.machine, plan, view.job)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
