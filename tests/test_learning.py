@@ -23,7 +23,7 @@ from generator.model.machine import Machine
 from generator.pages.build import build_site
 from generator.pages.hazards import by_strongest, strongest_first
 from generator.pages.legal import NOT_READ, figure, strictest
-from generator.pages.paper import FINAL, FINAL_CRITICAL, FINAL_ITEMS, ITEMS, SHEETS, papers, questions_for
+from generator.pages.paper import FINAL, FINAL_CRITICAL, FINAL_ITEMS, ITEMS, SHEETS, askable, papers, questions_for
 from generator.pages.stop_map import stop_map_block
 from generator.quiz import REVIEW_DAYS, can_be_asked, guessing, needed, put
 from generator.stop_map import GOES_ON, KEPT, LOST, NONE_HERE, STOPS, UNKNOWN, stop_map_of
@@ -418,8 +418,14 @@ def test_the_same_seed_gives_the_same_paper(course: Course) -> None:
     """Questions, order and numbers of every paper are the same in a second reading of the same content."""
     again = load_course(demo_folder())
     for paper in papers(course):
-        first = [put(q, 0, course.view.facts, paper.form) for q in questions_for(paper, course, course.view.facts)]
-        second = [put(q, 0, again.view.facts, paper.form) for q in questions_for(paper, again, again.view.facts)]
+        first = [
+            put(q, 0, course.view.facts, paper.form)
+            for q in questions_for(paper, course, askable(course, course.view.facts))
+        ]
+        second = [
+            put(q, 0, again.view.facts, paper.form)
+            for q in questions_for(paper, again, askable(again, again.view.facts))
+        ]
         assert [(p.stem, p.options, p.key) for p in first] == [(p.stem, p.options, p.key) for p in second]
 
 
@@ -429,7 +435,7 @@ def test_a_paper_has_its_number_of_questions_and_differs_from_its_twin(course: C
     for view in course.views.values():
         by_id: dict[str, list[set[str]]] = {}
         for paper in papers(course):
-            chosen = questions_for(paper, course, view.facts)
+            chosen = questions_for(paper, course, askable(course, view.facts))
             by_id.setdefault(paper.id, []).append({question.id for question in chosen})
             if paper.id == FINAL:
                 assert len(chosen) == FINAL_ITEMS
@@ -451,7 +457,7 @@ def test_a_form_gives_no_answer_and_its_key_agrees_with_it(course: Course) -> No
         assert paper.key.rpartition("/")[2] not in form.html
         assert "data-right" not in form.html
         for id_, view in course.views.items():
-            for question in questions_for(paper, course, view.facts):
+            for question in questions_for(paper, course, askable(course, view.facts)):
                 item = put(question, SHEETS.index(paper.sheet), view.facts, paper.form)
                 assert str(item.why) not in Read(form.html).text, (paper.id, question.id, id_)
                 assert sorted(item.key) == list(range(len(item.options))) or item.key[0] < len(item.options)
@@ -462,7 +468,7 @@ def test_a_paper_asks_only_what_is_certain_for_the_machine(course: Course) -> No
     nothing = dict.fromkeys(FACTS)
     for facts in [*(view.facts for view in course.views.values()), nothing]:
         for paper in papers(course):
-            for question in questions_for(paper, course, facts):
+            for question in questions_for(paper, course, askable(course, facts)):
                 assert can_be_asked(question, course.library.rules, facts), (paper.id, question.id)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -51,7 +52,8 @@ class Paper:
 
 def paper_pages(course: Course) -> list[Page]:
     """The list of papers, each form, and each key, which no menu and no search shows."""
-    return [_index(course), *(page for paper in papers(course) for page in _pages(paper, course))]
+    pools = {id_: askable(course, view.facts) for id_, view in course.views.items()}
+    return [_index(course), *(page for paper in papers(course) for page in _pages(paper, course, pools))]
 
 
 def papers(course: Course) -> list[Paper]:
@@ -61,38 +63,42 @@ def papers(course: Course) -> list[Paper]:
     return [Paper(id_, title, sheet) for id_, title in titles.items() for sheet in SHEETS]
 
 
-def questions_for(paper: Paper, course: Course, facts: Scope) -> list[Question]:
-    """What the paper asks of this machine, in course order; sheet B repeats of sheet A as little as it can."""
+def askable(course: Course, facts: Scope) -> list[Question]:
+    """Every question that a paper for this machine may ask, in course order."""
+    found = [question for lesson in course.library.lessons for question in course.library.questions_of(lesson)]
+    return [question for question in found if can_be_asked(question, course.library.rules, facts)]
+
+
+def questions_for(paper: Paper, course: Course, pool: Sequence[Question]) -> list[Question]:
+    """What the paper asks of a machine's `askable`, in course order; sheet B repeats of sheet A as little as it can."""
     chosen: list[Question] = []
     for sheet in SHEETS[: SHEETS.index(paper.sheet) + 1]:
         seed = f"{paper.id}-{sheet}"
         avoid = {question.id for question in chosen}
         chosen = (
-            _final(course, facts, seed, avoid) if paper.id == FINAL else _module(paper.id, course, facts, seed, avoid)
+            _final(course, pool, seed, avoid) if paper.id == FINAL else _module(paper.id, course, pool, seed, avoid)
         )
     return chosen
 
 
-def _pool(course: Course, facts: Scope, modules: list[str]) -> list[Question]:
-    lessons = [id_ for id_, lesson in course.library.lessons.items() if lesson.head.module in modules]
-    found = [question for id_ in lessons for question in course.library.questions_of(id_)]
-    return [question for question in found if can_be_asked(question, course.library.rules, facts)]
+def _module_of(question: Question, course: Course) -> str:
+    return course.library.lessons[question.lesson].head.module
 
 
-def _module(module: str, course: Course, facts: Scope, seed: str, avoid: set[str]) -> list[Question]:
-    before = _pool(course, facts, list(MODULES)[: list(MODULES).index(module)])
-    own = _pool(course, facts, [module])
+def _module(module: str, course: Course, pool: Sequence[Question], seed: str, avoid: set[str]) -> list[Question]:
+    earlier_modules = list(MODULES)[: list(MODULES).index(module)]
+    before = [question for question in pool if _module_of(question, course) in earlier_modules]
+    own = [question for question in pool if _module_of(question, course) == module]
     wanted = min(ITEMS - EARLIER if before else ITEMS, int(MOST_OF_POOL * len(own)))
     earlier = choose(before, EARLIER, seed, group=lambda q: q.lesson, avoid=avoid)
     return earlier + choose(own, wanted, seed, group=lambda q: q.lesson, avoid=avoid)
 
 
-def _final(course: Course, facts: Scope, seed: str, avoid: set[str]) -> list[Question]:
-    pool = _pool(course, facts, list(MODULES))
+def _final(course: Course, pool: Sequence[Question], seed: str, avoid: set[str]) -> list[Question]:
     hazards = {drill.hazard for drill in course.library.drills.values()}
 
     def module(question: Question) -> str:
-        return course.library.lessons[question.lesson].head.module
+        return _module_of(question, course)
 
     return choose(pool, FINAL_ITEMS, seed, group=module, hazards=hazards, critical=FINAL_CRITICAL, avoid=avoid)
 
@@ -102,8 +108,8 @@ def _index(course: Course) -> Page:
     return Page(path=INDEX, title="Papers", html=html, section=SECTION)
 
 
-def _pages(paper: Paper, course: Course) -> list[Page]:
-    asked = {id_: _asked(paper, course, view.facts) for id_, view in course.views.items()}
+def _pages(paper: Paper, course: Course, pools: Mapping[str, Sequence[Question]]) -> list[Page]:
+    asked = {id_: _asked(paper, course, view.facts, pools[id_]) for id_, view in course.views.items()}
     title = f"{paper.title}, paper {paper.sheet}"
     form, key = (_html(template, paper, course, asked) for template in ("paper.html.j2", "paper_key.html.j2"))
     return [
@@ -112,9 +118,9 @@ def _pages(paper: Paper, course: Course) -> list[Page]:
     ]
 
 
-def _asked(paper: Paper, course: Course, facts: Scope) -> list[Put]:
+def _asked(paper: Paper, course: Course, facts: Scope, pool: Sequence[Question]) -> list[Put]:
     form = SHEETS.index(paper.sheet)
-    return [put(question, form, facts, paper.form) for question in questions_for(paper, course, facts)]
+    return [put(question, form, facts, paper.form) for question in questions_for(paper, course, pool)]
 
 
 def _html(template: str, paper: Paper, course: Course, asked: dict[str, list[Put]]) -> Markup:
