@@ -10,10 +10,12 @@ from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
-from mkdocs.plugins import BasePlugin
+from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page as HostPage
 from mkdocs.structure.toc import get_toc
+from mkdocs.utils.templates import TemplateContext
 
 from generator.course import content_folders, demo_folder, load_course
 from generator.errors import OnionskinError
@@ -62,13 +64,30 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         return files
 
     def on_page_content(self, html: str, *, page: HostPage, config: MkDocsConfig, files: Files) -> str:
-        """Our HTML in place of the stand-in, with its headings as the page's contents list."""
+        """Nothing yet but the title, which every other page's menu needs."""
         ours = self.pages[page.file.src_uri]
         page.title = ours.label or ours.title
+        return ""
+
+    @event_priority(100)  # before the search reads the page
+    def on_page_context(
+        self, context: TemplateContext, *, page: HostPage, config: MkDocsConfig, nav: Navigation
+    ) -> TemplateContext:
+        """Our HTML in place of the stand-in, with its headings as the page's contents list.
+
+        The host gathers all pages before it writes the first; given only now, none of ours stands in memory twice.
+        """
+        ours = self.pages.pop(page.file.src_uri)
         page.toc = get_toc(_tokens(ours))
         if not ours.in_search:
             page.meta["search"] = {"exclude": True}
-        return ours.html + own_script_tags(ours)
+        page.content = ours.html + own_script_tags(ours)
+        return context
+
+    def on_post_page(self, output: str, *, page: HostPage, config: MkDocsConfig) -> str:
+        """Lets go of a page that is finished."""
+        page.content = None
+        return output
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Watches content and workshop, so that a saved file rebuilds the course."""
