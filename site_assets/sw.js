@@ -55,13 +55,15 @@ function drop(cache, wanted) {
 
 function keys(list) { return Object.keys(list || {}).map(function (path) { return key(list, path); }); }
 
-/* What neither the current version nor the new one needs goes; a page still loading may be of the current one. */
+/* The new version is laid ready before anything goes, so that no page opened meanwhile falls back to the one before.
+   Then what neither it nor the current version needs goes; a page still loading may be of the current one. */
 function keepAll(cache, list) {
   return Promise.all(Object.keys(list).map(function (path) { return keep(cache, list, path); })).then(function () {
+    return writeList(cache, "next", list);
+  }).then(function () {
     return readList(cache, "current");
   }).then(function (current) {
-    var wanted = new Set(keys(list).concat(keys(current), SCOPE + "?current"));
-    return drop(cache, wanted).then(function () { return writeList(cache, "next", list); });
+    return drop(cache, new Set(keys(list).concat(keys(current), SCOPE + "?current", SCOPE + "?next")));
   });
 }
 
