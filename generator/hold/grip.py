@@ -112,12 +112,29 @@ def worst(asked: Demand, shape: Ring, tol: float = TOLERANCE) -> Worst:
     """The least margin over the path standing behind `shape`, of sliding, turning, tipping and lifting."""
     side = _sideways(asked, shape, tol)
     tipping, tip_point, tip_way = _tipping(asked, shape)
-    lifting = None if not asked.lift else float(asked.hold.sum() + asked.weight) / asked.lift
-    upward = min(value for value in (tipping, lifting, np.inf) if value is not None)
+    lifting = _lifting(asked)
+    upward = _least(tipping, lifting)
     if upward >= side.lower:
         return replace(side, tipping=tipping, lifting=lifting)
     rule = Rule.LIFT if lifting is not None and lifting <= upward * (1 + 1e-9) else Rule.TIPPING
     return Worst(rule, upward, upward, side.lower, tipping, lifting, tip_point, tip_way, None, side.twists)
+
+
+def reaches(asked: Demand, shape: Ring, needed: float, tol: float) -> tuple[bool, Twists]:
+    """Whether the least margin surely is `needed`, and the motions met that may forbid it: less work than `worst`."""
+    enough = needed * (1 + 2 * tol)
+    found = planar(asked.contacts, asked.load(shape.outer), tol, weakest_only=True, enough=enough)
+    upward = _least(_tipping(asked, shape)[0], _lifting(asked))
+    return min(float(found.lower.min()), upward) >= needed, found.twist
+
+
+def _lifting(asked: Demand) -> float | None:
+    """The margin against lifting off as a whole; None where nothing lifts."""
+    return float(asked.hold.sum() + asked.weight) / asked.lift if asked.lift else None
+
+
+def _least(*margins: float | None) -> float:
+    return min((margin for margin in margins if margin is not None), default=np.inf)
 
 
 def _sideways(asked: Demand, shape: Ring, tol: float) -> Worst:

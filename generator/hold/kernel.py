@@ -153,10 +153,19 @@ class _Bracket:
     high_balance: Floats
 
 
-def edge(contacts: Contacts, load: PointLoad, n: Floats, sense: Floats, tol: float, enough: Floats) -> Edge:
+def edge(
+    contacts: Contacts,
+    load: PointLoad,
+    n: Floats,
+    sense: Floats,
+    tol: float,
+    enough: Floats,
+    weakest_only: bool = False,
+) -> Edge:
     """The edge for each load point, unit direction n (Q,2) and sense of spin (Q,) +1 or -1, to a relative `tol`.
 
-    A direction in which a factor of `enough` (Q,) surely is held is not worked out further.
+    A direction in which a factor of `enough` (Q,) surely is held is not worked out further; with `weakest_only` nor is
+    one that surely holds more than some other is found to hold at most.
     One-dimensional: the balance (moment held over couple, less force held over force asked) rises with the spin, so
     the spin at which it vanishes is bracketed; a mix of the wrenches at both ends is held and balances exactly.
     """
@@ -169,6 +178,8 @@ def edge(contacts: Contacts, load: PointLoad, n: Floats, sense: Floats, tol: flo
         part, way = load.pick(live), n[live]
         force, moment = held(contacts, part.q, way, spin)
         _note(answer, live, (dots(force, way) + moment * spin) / (part.force + part.couple * np.abs(spin)), spin)
+        if weakest_only:
+            enough = np.minimum(enough, answer.upper.min())
         sure = _tighten(answer, bracket, part, way, live, angle, force, moment * sense[live])
         live = live[(sure < answer.upper[live] * (1 - tol)) & (sure < enough[live]) & (answer.upper[live] > NO_FACTOR)]
         if not len(live):

@@ -13,7 +13,17 @@ from generator.hold.given import HoldInputError, Pad, Point, Setup, demand_numbe
 from generator.hold.grip import GripAnswer, Worst, grip_over
 from generator.hold.kernel import Floats
 from generator.hold.outline import Flags, as_points, ring
-from generator.hold.rows import Problem, Rows, choice_of, chosen_setup, first_rows, positions, problem, prove
+from generator.hold.rows import (
+    Problem,
+    Rows,
+    choice_of,
+    chosen_setup,
+    first_rows,
+    holds,
+    positions,
+    problem,
+    prove,
+)
 from generator.hold.spots import Spot
 from generator.hold.tidy import tidied
 
@@ -109,8 +119,8 @@ def _confirmed(hunt: _Hunt, count: int) -> tuple[tuple[int, ...] | None, bool]:
     """A choice of `count` that the grip confirms, None where there is none; whether any was turned down unproved."""
     turned_down = False
     while (chosen := _candidate(hunt, count)) is not None:
-        found, rows = prove(hunt.given, chosen)
-        if found.lower >= hunt.needed:
+        held, rows = holds(hunt.given, chosen, hunt.needed)
+        if held:
             return chosen, turned_down
         if not _learn(hunt, rows, chosen):
             # the bounds straddle the wanted margin: hold to the lower one, and no longer claim proof

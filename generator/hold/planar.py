@@ -44,19 +44,21 @@ class _Arcs:
 
 
 def planar(
-    contacts: Contacts, load: PointLoad, tol: float = TOLERANCE, weakest_only: bool = False, hints: Twists | None = None
-) -> Planar:
+    contacts: Contacts, load: PointLoad, tol: float = TOLERANCE, weakest_only: bool = False,
+    hints: Twists | None = None, enough: float = np.inf,
+) -> Planar:  # fmt: skip
     """Load factors of `load`, to a relative `tol`; with `weakest_only` the bounds of stronger points stay loose.
 
+    Factors above `enough` are not told apart: `upper` never passes it, and has no motion where it stands at it.
     `hints` are motions that may be near the worst, such as those found for neighbours; they only save time.
     Any held wrench (F, M) covers a motion (n, spin) of its sense up to min(F.n/force, M/couple), so the best of an
     arc's two ends bounds the whole arc, whatever the spin.
     """
     count = len(load.q)
-    best = Planar(np.full(count, np.inf), np.full(count, np.inf), Twists(load.q, np.zeros((count, 2)), np.zeros(count)))
+    best = Planar(np.full(count, np.inf), np.full(count, enough), Twists(load.q, np.zeros((count, 2)), np.zeros(count)))
     if hints is not None:
         _take_hints(contacts, load, best, hints)
-    arcs = _first_arcs(contacts, load, best, tol)
+    arcs = _first_arcs(contacts, load, best, tol, weakest_only)
     for _ in range(MOST_ROUNDS):
         bound, between, splits = _bounds(arcs, load.force)
         aim = np.full(len(bound), best.upper.min()) if weakest_only else best.upper[arcs.of]
@@ -64,7 +66,9 @@ def planar(
         open_ = np.flatnonzero(splits & (bound < aim * (1 - tol)) & (aim > NO_FACTOR))
         if not len(open_):
             break
-        found = _looked(contacts, load, best, arcs.of[open_], arcs.sense[open_], between[open_], tol, aim[open_])
+        found = _looked(
+            contacts, load, best, arcs.of[open_], arcs.sense[open_], between[open_], tol, aim[open_], weakest_only
+        )
         arcs = _split(arcs, open_, between[open_], found)
     np.minimum.at(best.lower, arcs.of, _bounds(arcs, load.force)[0])
     return best
@@ -86,10 +90,11 @@ def _take_hints(contacts: Contacts, load: PointLoad, best: Planar, hints: Twists
 
 
 def _looked(
-    contacts: Contacts, load: PointLoad, best: Planar, of: Ints, sense: Floats, n: Floats, tol: float, enough: Floats
-) -> Edge:
+    contacts: Contacts, load: PointLoad, best: Planar, of: Ints, sense: Floats, n: Floats, tol: float, enough: Floats,
+    weakest_only: bool,
+) -> Edge:  # fmt: skip
     """The edge in each direction, with the best upper bound of each point noted."""
-    found = edge(contacts, load.pick(of), n, sense, tol / 10, enough)
+    found = edge(contacts, load.pick(of), n, sense, tol / 10, enough, weakest_only)
     order = np.argsort(-found.upper, kind="stable")
     order = order[found.upper[order] < best.upper[of[order]]]
     # numpy keeps the last of several writes to one place, and the last here is the smallest
@@ -98,7 +103,7 @@ def _looked(
     return found
 
 
-def _first_arcs(contacts: Contacts, load: PointLoad, best: Planar, tol: float) -> _Arcs:
+def _first_arcs(contacts: Contacts, load: PointLoad, best: Planar, tol: float, weakest_only: bool) -> _Arcs:
     """Equal arcs round the whole turn; both senses of spin unless each motion is the mirror of another."""
     # turned a little so that no start direction lies along a side of the board, where ties are common
     angles = 0.1 + 2 * np.pi * np.arange(START_DIRECTIONS) / START_DIRECTIONS
@@ -108,7 +113,7 @@ def _first_arcs(contacts: Contacts, load: PointLoad, best: Planar, tol: float) -
     of = np.repeat(np.arange(len(load.q)), len(senses) * START_DIRECTIONS)
     sense = np.repeat(np.tile(senses, len(load.q)), START_DIRECTIONS)
     a = np.tile(ring, (groups, 1))
-    found = _looked(contacts, load, best, of, sense, a, tol, best.upper[of])
+    found = _looked(contacts, load, best, of, sense, a, tol, best.upper[of], weakest_only)
     after = np.roll(np.arange(len(of)).reshape(groups, START_DIRECTIONS), -1, axis=1).ravel()
     return _Arcs(of, sense, a, a[after], found.force, found.force[after], found.cap, found.cap[after])
 

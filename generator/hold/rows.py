@@ -13,7 +13,7 @@ import numpy as np
 
 from generator.hold.demand import Demand, demand, places, sideways_limit
 from generator.hold.given import Case, Pad, Point, Setup
-from generator.hold.grip import Worst, worst
+from generator.hold.grip import Worst, reaches, worst
 from generator.hold.kernel import TINY, Floats, Ints, Twists, power
 from generator.hold.outline import Ring
 
@@ -78,6 +78,12 @@ def prove(given: Problem, chosen: Sequence[int]) -> tuple[Worst, Rows]:
     """The certified weakest-case margin of a choice, and the rows of the motions it found."""
     found = worst(demand(chosen_setup(given, chosen), Case.LOW), given.shape, PROOF_TOLERANCE)
     return found, motion_rows(given, found.twists)
+
+
+def holds(given: Problem, chosen: Sequence[int], needed: float) -> tuple[bool, Rows]:
+    """Whether a choice surely gives the margin `needed` in its weakest case, and the rows of the motions met."""
+    held, twists = reaches(demand(chosen_setup(given, chosen), Case.LOW), given.shape, needed, PROOF_TOLERANCE)
+    return held, motion_rows(given, twists)
 
 
 def motion_rows(given: Problem, twists: Twists) -> Rows:

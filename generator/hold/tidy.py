@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from generator.hold.outline import Flags
-from generator.hold.rows import Problem, Rows, choice_of, prove
+from generator.hold.rows import Problem, Rows, choice_of, holds
 
 MOST_EXCHANGES = 12
 PROOFS_PER_EXCHANGE = 6
@@ -35,8 +35,8 @@ def _exchanged(
     for other in tries:
         if rows.margins(choice_of(given, other)[None, :])[0] < needed:
             continue
-        found, learned = prove(given, other)
-        if found.lower >= needed:
+        held, learned = holds(given, other, needed)
+        if held:
             return other, rows
         rows, proofs = rows.with_(learned), proofs + 1
         if proofs >= PROOFS_PER_EXCHANGE:
