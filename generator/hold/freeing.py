@@ -159,6 +159,9 @@ def slug_of(hole: Sequence[Point], kerf: float, name: str = "hole") -> Part | No
     demand_number("the kerf", kerf, above=0.0)
     outline = as_points("the hole's outline", hole)
     low, high = outline.min(axis=0), outline.max(axis=0)
+    # no place inside lies farther from the edge than half the lesser width
+    if float((high - low).min()) <= 2 * kerf:
+        return None
     steps = (np.arange(SLUG_GRID) + 0.5)[:, None] / SLUG_GRID * (high - low) + low
     places = np.stack(np.meshgrid(steps[:, 0], steps[:, 1]), axis=-1).reshape(-1, 2)
     places = places[inside(places, outline)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 import numpy as np
 
@@ -29,10 +30,10 @@ def _exchanged(
     given: Problem, rows: Rows, clash: Flags, ease: Sequence[float], chosen: tuple[int, ...], needed: float
 ) -> tuple[tuple[int, ...] | None, Rows]:
     now = _merit(given, ease, chosen)
-    tries = [other for other in _neighbours(clash, chosen) if _merit(given, ease, other) > now]
-    tries.sort(key=lambda other: _merit(given, ease, other), reverse=True)
+    merits = [(_merit(given, ease, other), other) for other in _neighbours(clash, chosen)]
+    better = sorted((found for found in merits if found[0] > now), key=itemgetter(0), reverse=True)
     proofs = 0
-    for other in tries:
+    for _, other in better:
         if rows.margins(choice_of(given, other)[None, :])[0] < needed:
             continue
         held, learned = holds(given, other, needed)
