@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 
@@ -30,6 +31,12 @@ class Finding:
     def as_json(self) -> dict[str, object]:
         """Plain data for `--json`; keys are the field names."""
         return asdict(self) | {"severity": self.severity.value, "lines": list(self.lines)}
+
+
+def gravest_first(findings: Iterable[Finding]) -> list[Finding]:
+    """Stops before warnings before notes; those of one severity stay in their order."""
+    order = list(Severity)
+    return sorted(findings, key=lambda finding: order.index(finding.severity))
 
 
 def worst(findings: tuple[Finding, ...]) -> Severity | None:

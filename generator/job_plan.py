@@ -14,12 +14,12 @@ from generator.errors import OnionskinError
 from generator.expr import Value
 from generator.expr.template import show_value
 from generator.facts import facts_of
-from generator.finding import Finding, Severity
+from generator.finding import Finding, gravest_first
 from generator.holding import report
 from generator.holding.answer import Holding, Unanswered, holding_of
 from generator.holding.content_numbers import ASKED
 from generator.library import Library
-from generator.load_content import load_some
+from generator.load_content import load_calculators, load_some
 from generator.load_workshop import JobCase, Known, load_job
 from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 
@@ -58,7 +58,7 @@ def _library(folders: Sequence[Path]) -> Library:
     """Content as far as a plan and its holding ask for it."""
     library = load_some(folders, NEEDED)
     used = ASKED | {step.calculator for step in library.plans[FIRST_PLAN].steps}
-    return replace(library, calculators=load_some(folders, ("calculators",), {"calculators": used}).calculators)
+    return replace(library, calculators=load_calculators(folders, used))
 
 
 def read_layout(text: str) -> list[tuple[float, float]]:
@@ -125,8 +125,7 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
         yield f"  {item.figure.label}: {_shown(item)}"
         yield f"      {item.why}"
     yield from report.as_lines(planned.holding)
-    gravest_first = sorted(planned.findings, key=lambda finding: list(Severity).index(finding.severity))
-    yield from ("", *(_told(finding) for finding in gravest_first))
+    yield from ("", *(_told(finding) for finding in gravest_first(planned.findings)))
     if plan.assumed and not plan.refused:
         yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
     yield f"\n{plan.plan.caution}"

@@ -149,6 +149,11 @@ def load_some(
     return Library(**found)
 
 
+def load_calculators(folders: Sequence[Path], used: Collection[str]) -> Mapping[str, Calculator]:
+    """The calculators a command asks, and those of the workshop's own content. Raises InputFaults."""
+    return load_some(folders, ("calculators",), {"calculators": used}).calculators
+
+
 def load_library(folders: Sequence[Path]) -> Library:
     """Everything in `folders`, later ones over earlier ones. Raises InputFaults with all faults."""
     from generator.content_checks import library_faults  # the commands that need few kinds never come here

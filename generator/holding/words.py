@@ -9,13 +9,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from generator.finding import Finding, Severity
+from generator.finding import Finding, Severity, gravest_first
 from generator.hold.bending import BendingAnswer
 from generator.hold.freeing import Freed
 from generator.hold.given import Pad, Point
 from generator.hold.grip import GripAnswer, Rule
 from generator.hold.kernel import Floats
-from generator.hold.layout import LayoutAnswer, LayoutReview
+from generator.hold.layout import Advice, LayoutAnswer, LayoutReview
 from generator.hold.outline import distance_to_segments
 from generator.hold.spots import NO_SPOT, Spot, Spots
 from generator.holding.parts import order_of
@@ -49,8 +49,7 @@ def findings_of(
 def as_findings(found: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings in whole sentences with their lesson, each once, the gravest first."""
     whole = {(finding.id, finding.says): _whole(finding) for finding in found}
-    order = list(Severity)
-    return tuple(sorted(whole.values(), key=lambda finding: order.index(finding.severity)))
+    return tuple(gravest_first(whole.values()))
 
 
 def _whole(finding: Finding) -> Finding:
@@ -96,12 +95,10 @@ def _verdict(
 
 
 def _ways_out(s: Situation, reviewed: LayoutReview | None, fewest: LayoutAnswer) -> Iterator[str]:
-    now = times(reviewed.grip.margin.low) if reviewed else ""
-    if reviewed and reviewed.move and times(reviewed.move.margin) != now:
-        move = reviewed.move
+    move, more = telling_changes(reviewed)
+    if move:
         yield f"{moved(s.pads[move.moved or 0], move.spot.pad)} would hold {times(move.margin)}"
-    if reviewed and reviewed.one_more and times(reviewed.one_more.margin) != now:
-        more = reviewed.one_more
+    if more:
         yield f"one more {more.spot.pad.kind} at {spot(more.spot.pad.at)} would hold {times(more.margin)}"
     if fewest.count:
         proof = "as few as will do" if fewest.exact else "fewer were not found"
@@ -109,6 +106,17 @@ def _ways_out(s: Situation, reviewed: LayoutReview | None, fewest: LayoutAnswer)
     else:
         yield from (finding.mend for finding in fewest.findings if finding.id == "hold-no-layout")
     yield "cut less deep, or set a stop that takes the push"
+
+
+def telling_changes(reviewed: LayoutReview | None) -> tuple[Advice | None, Advice | None]:
+    """The best move and the best addition, each where the margin shown would be another one."""
+    if reviewed is None:
+        return None, None
+    now = times(reviewed.grip.margin.low)
+    move, more = (
+        change if change and times(change.margin) != now else None for change in (reviewed.move, reviewed.one_more)
+    )
+    return move, more
 
 
 def moved(pad: Pad, to: Pad) -> str:

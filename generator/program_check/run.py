@@ -15,7 +15,7 @@ from generator.facts import FACTS, facts_of, natural_unit
 from generator.finding import Finding
 from generator.fit_names import FIT_FACTS
 from generator.library import Library
-from generator.load_content import load_some
+from generator.load_content import load_calculators, load_some
 from generator.load_workshop import JobCase, Known, load_job
 from generator.model.check import Check
 from generator.model.plan import Plan
@@ -105,7 +105,7 @@ def _planned(library: Library, folders: Sequence[Path], facts: Scope) -> dict[st
     plan = library.plans[FIRST_PLAN]
     steps = _steps_for(plan, library.checks.values())
     used = [step.calculator for step in plan.steps if step.name in steps]
-    calculators = load_some(folders, ("calculators",), {"calculators": used}).calculators
+    calculators = load_calculators(folders, used)
     part = plan.model_copy(update={
         "steps": tuple(step for step in plan.steps if step.name in steps), "figures": (), "findings": (),
     })  # fmt: skip

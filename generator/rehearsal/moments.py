@@ -7,7 +7,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.finding import Finding, Severity
+from generator.finding import Finding, Severity, gravest_first
 from generator.program.geometry import grown, inside
 from generator.program.moves import LOST, RAPID
 from generator.program.setup import Clamp, Outline
@@ -48,7 +48,7 @@ def moments_of(track: Track, scene: Scene, findings: Sequence[Finding]) -> list[
 def _at_findings(track: Track, findings: Sequence[Finding]) -> Iterator[Moment]:
     seen: set[int] = set()
     first = track.first_of_line()
-    for finding in sorted(findings, key=lambda finding: list(Severity).index(finding.severity)):
+    for finding in gravest_first(findings):
         point = None if finding.line is None else point_of(track, first, finding.line)
         if finding.severity is Severity.NOTE or point is None or point in seen:
             continue
