@@ -48,7 +48,7 @@ def _digest(made_from: object, *files: object) -> str:
 
 def stamp(course: Course, codes: Codes) -> Markup:
     """The line of a sheet that follows the picked machine."""
-    return _line(course, course.default, digests=codes.by_machine, base=codes.base)
+    return _line(course, course.default, codes=codes)
 
 
 def stamp_of(course: Course, machine: str, digest: str, hand: str = "") -> Markup:
@@ -56,6 +56,6 @@ def stamp_of(course: Course, machine: str, digest: str, hand: str = "") -> Marku
     return _line(course, machine, digest=digest, hand=hand)
 
 
-def _line(course: Course, machine: str, **said: object) -> Markup:
-    return render("stamp.html.j2", name=course.views[machine].machine.name, machine=machine, own=OWN,
-                  workshop=course.home.workshop.name, revision=course.revision, **said)  # fmt: skip
+def _line(course: Course, machine: str, codes: Codes | None = None, digest: str = "", hand: str = "") -> Markup:
+    return render("stamp.html.j2", name=course.views[machine].machine.name, machine=machine, own=OWN, codes=codes,
+                  digest=digest, hand=hand, workshop=course.home.workshop.name, revision=course.revision)  # fmt: skip
