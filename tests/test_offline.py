@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -57,10 +58,18 @@ def own_copy(site: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(site, tmp_path / "site"))
 
 
+def wait_until(page: Page, holds: Callable[[], object]) -> None:
+    """Until it holds. Playwright's own `wait_for_function` takes any promise for true, so promises are waited for here."""
+    deadline = time.monotonic() + 20
+    while not holds():
+        assert time.monotonic() < deadline, "still not so after 20 s"
+        page.wait_for_timeout(20)
+
+
 def load_and_keep(page: Page, address: str) -> None:
     """Opens the page and waits until the worker has everything and answers for it."""
     page.goto(address)
-    page.wait_for_function(READY)
+    wait_until(page, lambda: page.evaluate(READY))
 
 
 def test_every_file_of_the_site_is_listed_with_its_digest(site: Path) -> None:
@@ -158,13 +167,14 @@ def test_a_new_version_replaces_the_old_one_whole(own_copy: Path, serve: Callabl
     list_files(own_copy)
 
     phone.reload()
-    phone.wait_for_function(LAID_READY, arg=site_files(own_copy)["about.html"])
+    second = site_files(own_copy)["about.html"]
+    wait_until(phone, lambda: phone.evaluate(LAID_READY, second))
     assert {path for path in server.asked if path not in {"/sw.js", "/kept.json"}} == {"/about.html"}
     phone.goto(server.address("about.html"))
     assert phone.get_by_text("Second edition").is_visible()
 
     phone.reload()
-    phone.wait_for_function(f"{KEPT}.then(kept => kept.filter(url => url.includes('/about.html')).length === 1)")
+    wait_until(phone, lambda: sum("/about.html" in url for url in phone.evaluate(KEPT)) == 1)
     server.stop()
     phone.goto(server.address("about.html"))
     assert phone.get_by_text("Second edition").is_visible()
@@ -181,9 +191,7 @@ def test_a_half_copied_version_never_takes_over(own_copy: Path, serve: Callable[
     server.asked.clear()
 
     phone.reload()
-    phone.wait_for_timeout(100)
-    while "/about.html" not in server.asked:
-        phone.wait_for_timeout(50)
+    wait_until(phone, lambda: "/about.html" in server.asked)
     phone.wait_for_timeout(300)
 
     for _ in range(2):
@@ -221,7 +229,8 @@ def test_a_site_without_a_worker_is_not_answered_by_an_old_one(
     change(own_copy, "about.html", "<h1", "<p>Preview</p><h1")
 
     phone.goto(server.address("index.html"))
-    phone.wait_for_function("navigator.serviceWorker.getRegistration().then(r => r === undefined)")
+    gone = "navigator.serviceWorker.getRegistration().then(r => r === undefined)"
+    wait_until(phone, lambda: phone.evaluate(gone))
     phone.goto(server.address("about.html"))
 
     assert phone.get_by_text("Preview").is_visible()
