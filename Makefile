@@ -1,6 +1,8 @@
 # Two commands do it all: `make course` and `make test`. Everything else is for contributors.
 PYTHON ?= python3
 BIN := .venv/bin
+# An editable install leaves our modules uncompiled; where Python may write no bytecode they would stay so.
+COMPILE = $(BIN)/python -m compileall -q generator
 
 .PHONY: course test check bench clean
 
@@ -30,8 +32,10 @@ clean:
 
 .venv/ready: pyproject.toml | .venv/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
+	$(COMPILE)
 	touch $@
 
 .venv/ready-test: pyproject.toml | .venv/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test,check,pack]'
+	$(COMPILE)
 	touch $@ .venv/ready

@@ -7,30 +7,17 @@ from __future__ import annotations
 
 import gzip
 import re
-import statistics
-import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
+from benchmarks._runs import seconds
 from generator.course import load_course
 from generator.host import build_with_mkdocs
 from generator.pages.build import build_site
 
-ROUNDS = 5
 PAGE = "lessons/chip-load.html"
 PLAIN = "site_name: plain\nuse_directory_urls: false\ntheme: {name: material, font: false}\nplugins: [search]\n"
-
-
-def seconds(command: list[str]) -> float:
-    """Middle of several whole-process runs."""
-    times = []
-    for _ in range(ROUNDS):
-        start = time.perf_counter()
-        subprocess.run(command, check=True, capture_output=True)
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
 
 
 def plain_project(folder: Path) -> None:

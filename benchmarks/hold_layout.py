@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
+from msgspec.structs import replace
 from scipy.optimize import linprog
 
 from generator.hold.given import Load, Pad, Point, Setup, exactly

@@ -6,19 +6,16 @@ Aims: a plan well under half a second on an ordinary laptop; a calculator's answ
 from __future__ import annotations
 
 import shutil
-import statistics
-import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
+from benchmarks._runs import seconds
 from generator.course import demo_folder
 from generator.host import build_with_mkdocs
 
-ROUNDS = 7
 FRAME_MS = 1000 / 60
 TYPE = """() => {
   const field = document.querySelector('form[data-calculator] input[type=number]'), times = [];
@@ -30,16 +27,6 @@ TYPE = """() => {
   }
   return times.sort((a, b) => a - b)[25];
 }"""
-
-
-def seconds(command: list[str]) -> float:
-    """Middle of several whole-process runs."""
-    times = []
-    for _ in range(ROUNDS):
-        start = time.perf_counter()
-        subprocess.run(command, check=True, capture_output=True)
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
 
 
 def slowest_calculator(site: Path) -> tuple[str, float]:

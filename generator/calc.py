@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr import Scope, Value, evaluate, render_template, spoken
 from generator.expr.spoken import render_words, render_worked
 from generator.expr.template import show_value
 from generator.facts import FACTS
-from generator.model.content import Calculator, Constant, Input, Output
+from generator.model.calculator import Calculator, Constant, Input, Output
 from generator.units import show
 
 
-@dataclass(frozen=True, slots=True)
-class Advised:
+class Advised(Struct, frozen=True):
     """A sentence of advice that applies: its place among the calculator's advice, and its severity word."""
 
     index: int
@@ -22,8 +22,7 @@ class Advised:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a calculator gives for one scope.
 
     `scope` holds every value by name; `bands` the low and high of outputs that have them;

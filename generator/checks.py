@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from generator.expr import Scope, Template, evaluate
 from generator.finding import Finding, Severity
@@ -15,16 +16,14 @@ Say = Callable[[Template, Scope], str]
 _ORDER = {severity: place for place, severity in enumerate(Severity)}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class Asked(Struct, frozen=True, kw_only=True):
     """A fact that is not known, and the titles of the checks that hang on it."""
 
     fact: str
     checks: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class Judged(Struct, frozen=True, kw_only=True):
     """Everything the checks say about one program; findings gravest first."""
 
     verdict: Verdict

@@ -16,9 +16,11 @@ from generator.errors import Fault
 from generator.expr import Kind, Template
 from generator.expr.template import Hole
 from generator.library import MADE_PAGES, MODULES, Library
-from generator.model.content import Calculator, Checklist, Question
+from generator.model.calculator import Calculator
+from generator.model.checklist import Checklist
 from generator.model.lesson import Body, Place, Prose, Variant
 from generator.model.plan import Step, step_kinds
+from generator.model.question import Question
 
 LINK = re.compile(r"\]\((glossary|lesson|calculator|checklist|drill|source|page):([a-z0-9-]+)\)")
 LINKED = {"glossary": "glossary"}

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from generator.expr import ExprError, Kind, Template, kind_of, template_names
 from generator.facts import FACTS
-from generator.model.content import Calculator
+from generator.model.calculator import Calculator
 
 
 def fact_kinds() -> dict[str, Kind]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from generator.errors import Fault
 from generator.yamlread import Document
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """The file of an item and its path inside it; `layer` 0 is ours, 1 the workshop's."""
 
     document: Document

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from generator.expr import Value
 from generator.facts import facts_of
@@ -17,8 +18,7 @@ from generator.model.job import Job
 from generator.model.machine import Machine
 
 
-@dataclass(frozen=True, slots=True)
-class MachineView:
+class MachineView(Struct, frozen=True):
     """One machine as the course sees it, with the job it is shown with."""
 
     id: str
@@ -28,8 +28,7 @@ class MachineView:
     facts: Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class JobView:
+class JobView(Struct, frozen=True):
     """One job with its machine and the facts of both."""
 
     id: str
@@ -38,8 +37,7 @@ class JobView:
     facts: Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True):
     """Everything pages are made from."""
 
     library: Library

@@ -5,16 +5,16 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from generator.course import Course, content_folders
 
 DIGITS = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """`title` as people call it; `digest` changes when its text does."""
 
     title: str

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Fault:
+class Fault(Struct, frozen=True, order=True):
     """One fault of one file; line and column count from 1, 0 means the file as a whole."""
 
     file: str

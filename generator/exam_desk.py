@@ -6,10 +6,11 @@ import copy
 import hashlib
 import tempfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from generator.course import Course, content_folders, load_course
@@ -34,8 +35,7 @@ NO_CODE = "--------"
 WARNING = f"(EXAM. A FAULT IS PLANTED IN THIS JOB. DO NOT RUN. CODE {NO_CODE})"
 
 
-@dataclass(frozen=True, slots=True)
-class ExamFiles:
+class ExamFiles(Struct, frozen=True):
     """An exam as files, by name."""
 
     exam: Exam
@@ -69,8 +69,7 @@ def set_exam(job_path: Path, seed: int) -> ExamFiles:
     return ExamFiles(exam, {PROGRAM: _joined(texts), **papers})
 
 
-@dataclass(frozen=True, slots=True)
-class Desk:
+class Desk(Struct, frozen=True):
     """A job with its clean program, checked, and all that is needed to check it again with a fault in it."""
 
     course: Course

@@ -14,9 +14,9 @@ from generator.expr.template import FREE_TEXT, show_value
 from generator.factspec import FactSpec, choices_of, is_part, specs_of
 from generator.model import Cutter, Job, Machine, Operation, Stock, Workshop
 from generator.model.base import Part
-from generator.model.content import Material
 from generator.model.frame import HoldDownKind
 from generator.model.job import Corner, OperationKind, Zero
+from generator.model.material import Material
 from generator.model.spindle import StopControl
 
 

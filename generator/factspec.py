@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+from msgspec import Struct
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from typing_extensions import TypeIs
@@ -16,8 +16,7 @@ from generator.model.base import Part
 from generator.model.quantity import Count, Quantity
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FactSpec:
+class FactSpec(Struct, frozen=True, kw_only=True):
     """One named fact. `unit` is a tag of units.UNITS ('1' for plain numbers, '' for what is no number);
     `low` and `high` bound numbers, in that unit; `choices` are all legal words, empty where any text may stand."""
 

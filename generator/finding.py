@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 
 class Severity(StrEnum):
@@ -15,8 +17,7 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class Finding(Struct, frozen=True, kw_only=True):
     """One finding; `line` is the first program line it concerns, `lines` are all of them."""
 
     id: str
@@ -24,7 +25,7 @@ class Finding:
     says: str
     mend: str
     line: int | None = None
-    lines: tuple[int, ...] = field(default=())
+    lines: tuple[int, ...] = ()
     text: str = ""
     lesson: str = ""
 

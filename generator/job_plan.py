@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.calc import input_named
 from generator.course import content_folders
@@ -26,8 +28,7 @@ from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 NEEDED = ("materials", "cutters", "plans")
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedJob:
+class PlannedJob(Struct, frozen=True):
     """A job file with everything that was worked out for it."""
 
     case: JobCase

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 # Only the kinds a command reads are worth the time their models take to make.
 if TYPE_CHECKING:
     from generator.content_places import Placed
     from generator.figures.model import Figure, Part
+    from generator.model.calculator import Calculator
     from generator.model.check import Check, NotChecked
-    from generator.model.content import Act, Calculator, Checklist, CutterKind, Material, Question, Rule, Source, Term
+    from generator.model.checklist import Act, Checklist
+    from generator.model.content import Rule, Source, Term
     from generator.model.exam import FaultClass
     from generator.model.learning import Drill, Hazard, Overlay
     from generator.model.lesson import Body, Lesson
+    from generator.model.material import CutterKind, Material
     from generator.model.mistake import Effect, Mistake
     from generator.model.plan import Plan
+    from generator.model.question import Question
     from generator.model.sheet import Sheet
 
 MODULES: dict[str, str] = {
@@ -38,37 +43,36 @@ MADE_PAGES = frozenset({
 })  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Library:
+class Library(Struct, frozen=True, kw_only=True):
     """Content by kind and id, lessons in course order; `pages` are the texts of the start page and its like.
 
     `placed` says where each item was read, by kind and id.
     """
 
-    sources: Mapping[str, Source] = field(default_factory=dict)
-    rules: Mapping[str, Rule] = field(default_factory=dict)
-    glossary: Mapping[str, Term] = field(default_factory=dict)
-    calculators: Mapping[str, Calculator] = field(default_factory=dict)
-    materials: Mapping[str, Material] = field(default_factory=dict)
-    cutters: Mapping[str, CutterKind] = field(default_factory=dict)
-    checklists: Mapping[str, Checklist] = field(default_factory=dict)
-    acts: Mapping[str, Act] = field(default_factory=dict)
-    questions: Mapping[str, Question] = field(default_factory=dict)
-    lessons: Mapping[str, Lesson] = field(default_factory=dict)
-    figures: Mapping[str, Figure] = field(default_factory=dict)
-    parts: Mapping[str, Part] = field(default_factory=dict)
-    plans: Mapping[str, Plan] = field(default_factory=dict)
-    pages: Mapping[str, Body] = field(default_factory=dict)
-    hazards: Mapping[str, Hazard] = field(default_factory=dict)
-    drills: Mapping[str, Drill] = field(default_factory=dict)
-    overlays: Mapping[str, Overlay] = field(default_factory=dict)
-    checks: Mapping[str, Check] = field(default_factory=dict)
-    unchecked: Mapping[str, NotChecked] = field(default_factory=dict)
-    mistakes: Mapping[str, Mistake] = field(default_factory=dict)
-    sheets: Mapping[str, Sheet] = field(default_factory=dict)
-    faults: Mapping[str, FaultClass] = field(default_factory=dict)
-    effects: Mapping[str, Effect] = field(default_factory=dict)
-    placed: Mapping[tuple[str, str], Placed] = field(default_factory=dict)
+    sources: Mapping[str, Source] = {}
+    rules: Mapping[str, Rule] = {}
+    glossary: Mapping[str, Term] = {}
+    calculators: Mapping[str, Calculator] = {}
+    materials: Mapping[str, Material] = {}
+    cutters: Mapping[str, CutterKind] = {}
+    checklists: Mapping[str, Checklist] = {}
+    acts: Mapping[str, Act] = {}
+    questions: Mapping[str, Question] = {}
+    lessons: Mapping[str, Lesson] = {}
+    figures: Mapping[str, Figure] = {}
+    parts: Mapping[str, Part] = {}
+    plans: Mapping[str, Plan] = {}
+    pages: Mapping[str, Body] = {}
+    hazards: Mapping[str, Hazard] = {}
+    drills: Mapping[str, Drill] = {}
+    overlays: Mapping[str, Overlay] = {}
+    checks: Mapping[str, Check] = {}
+    unchecked: Mapping[str, NotChecked] = {}
+    mistakes: Mapping[str, Mistake] = {}
+    sheets: Mapping[str, Sheet] = {}
+    faults: Mapping[str, FaultClass] = {}
+    effects: Mapping[str, Effect] = {}
+    placed: Mapping[tuple[str, str], Placed] = {}
 
     def questions_of(self, lesson: str) -> list[Question]:
         """The questions that belong to a lesson, in file order."""

@@ -6,22 +6,23 @@ A workshop's own content folder adds to ours; an item with the same id replaces 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from generator.content_places import Placed
 from generator.errors import Fault, InputFaults
 from generator.library import Library
-from generator.model.content import Calculator, Content, LessonHead
+from generator.model.content import Content
 from generator.model.faults import read_model
 from generator.yamlread import Document, Where, read_document, read_yaml
 
 if TYPE_CHECKING:
     from generator.figures import Figure, Part
+    from generator.model.calculator import Calculator
     from generator.model.lesson import Body, Lesson
 
 # The model of each kind, as module and class of generator.model, so that only those a command reads are made.
@@ -29,12 +30,12 @@ KINDS = {
     "sources": "content.Source",
     "rules": "content.Rule",
     "glossary": "content.Term",
-    "calculators": "content.Calculator",
-    "materials": "content.Material",
-    "cutters": "content.CutterKind",
-    "checklists": "content.Checklist",
-    "acts": "content.Act",
-    "questions": "content.Question",
+    "calculators": "calculator.Calculator",
+    "materials": "material.Material",
+    "cutters": "material.CutterKind",
+    "checklists": "checklist.Checklist",
+    "acts": "checklist.Act",
+    "questions": "question.Question",
     "plans": "plan.Plan",
     "hazards": "learning.Hazard",
     "drills": "learning.Drill",
@@ -49,8 +50,7 @@ KINDS = {
 M = TypeVar("M", bound=Content)
 
 
-@dataclass(frozen=True, slots=True)
-class Raw:
+class Raw(Struct, frozen=True):
     """One item of a file before it is validated."""
 
     document: Document
@@ -171,7 +171,7 @@ def load_library(folders: Sequence[Path]) -> Library:
 
 
 def _lessons(reading: _Reading) -> dict[str, Lesson]:
-    from generator.model.lesson import Lesson
+    from generator.model.lesson import Lesson, LessonHead
 
     lessons: dict[str, Lesson] = {}
     for layer, path in reading.files("lessons", ".md"):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
+
+from msgspec import Struct
 
 from generator.errors import Fault, InputFaults
 from generator.model import Job, Machine, Workshop
@@ -17,8 +18,7 @@ from generator.yamlread import Document, Where, read_document
 ENDINGS = (".yml", ".yaml", ".json")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
+class Known(Struct, frozen=True, kw_only=True):
     """Ids the course's content knows; None where they are not to be checked."""
 
     materials: Collection[str] | None = None
@@ -28,8 +28,7 @@ class Known:
     acts: Collection[str] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WorkshopFolder:
+class WorkshopFolder(Struct, frozen=True, kw_only=True):
     """A workshop folder as read: machines by their id, jobs by their file's name without its ending.
 
     `documents` has each machine's file as plain data, quantities still text, as it was written.
@@ -48,8 +47,7 @@ class WorkshopFolder:
         return self.machines[self.workshop.default_machine or min(self.machines)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JobCase:
+class JobCase(Struct, frozen=True, kw_only=True):
     """One job with the machine it is for and the workshop it belongs to."""
 
     id: str
@@ -88,12 +86,11 @@ def _files(folder: Path) -> list[Path]:
         raise InputFaults([Fault(str(folder), 0, 0, f"cannot be read: {error.strerror}")]) from None
 
 
-@dataclass(slots=True)
-class _Loading:
+class _Loading(Struct):
     folder: Path
     known: Known
-    faults: list[Fault] = field(default_factory=list)
-    documents: dict[str, Mapping[str, Any]] = field(default_factory=dict)
+    faults: list[Fault] = []
+    documents: dict[str, Mapping[str, Any]] = {}
 
     def workshop_folder(self, job_files: list[Path]) -> WorkshopFolder:
         workshop_doc, workshop = self.one(Workshop, self.workshop_file())

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.calc import Answer, solve
 from generator.expr import Scope, Value, evaluate, render_template
 from generator.finding import Finding, Severity
-from generator.model.content import Calculator
+from generator.model.calculator import Calculator
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
 
 FIRST_PLAN = "first-plan"
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+class Planned(Struct, frozen=True):
     """One number of the plan; `low` and `high` are None where the model has no band."""
 
     figure: PlanFigure
@@ -25,8 +25,7 @@ class Planned:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class FirstPlan:
+class FirstPlan(Struct, frozen=True):
     """A plan for one job: its numbers, its findings, and whether it may be used at all.
 
     `scope` holds every step's outputs as `step.output`; `assumed` lists `step.input` where no fact was known.

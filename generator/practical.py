@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr import Value, evaluate
 from generator.expr.template import render_template
@@ -11,8 +12,7 @@ from generator.library import Library
 from generator.model.workshop import Level
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """An act as this machine asks for it; `condition` says when, where nobody knows whether the machine has it."""
 
     id: str

@@ -8,8 +8,9 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeVar
+
+from msgspec import Struct
 
 from generator.expr import Node, Scope, Value, evaluate
 from generator.expr.nodes import Call, Cond, Name, Num
@@ -17,7 +18,8 @@ from generator.expr.substitute import substitute
 from generator.expr.template import show_value
 from generator.facts import say
 from generator.library import Library
-from generator.model.content import Option, Question, Rule
+from generator.model.content import Rule
+from generator.model.question import Option, Question
 
 # 80 % of all and every critical one: mastery levels of 80 to 90 % are the common example (Bloom, 1968, from memory).
 PASS_SHARE = 0.8
@@ -130,8 +132,7 @@ def _in_turn(questions: Sequence[Question], group: Callable[[Question], str]) ->
     return [question for _, _, question in sorted(turns, key=lambda item: item[:2])]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Put:
+class Put(Struct, frozen=True, kw_only=True):
     """A question as it stands on paper. `key` are places in `options`: one for a choice, all in turn for an order."""
 
     question: Question

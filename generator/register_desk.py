@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.course import Course, load_course
 from generator.course_parts import course_parts
@@ -26,14 +28,13 @@ from generator.register.slip import read_slip, stale_parts, unknown_parts
 from generator.register.standing import levels_of, standings
 
 
-@dataclass(frozen=True, slots=True)
-class Reply:
+class Reply(Struct, frozen=True):
     """What a command answers: data for `--json`, lines for people, warnings for stderr, and the exit code."""
 
     data: dict[str, Any]
     lines: Sequence[str]
     code: int = 0
-    warnings: Sequence[str] = field(default=())
+    warnings: Sequence[str] = ()
 
 
 def add(folder: Path, person: str, machine: str, level: str | None, signed_by: str, acts: str, on: str | None) -> Reply:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import asdict
 
 from generator.course import load_course
 from generator.course_parts import course_parts

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from generator.checks import Verdict
 from generator.course import content_folders
@@ -30,8 +31,7 @@ BY_HAND = ("by-hand", "by-drive-panel")
 _HEAD = 400
 
 
-@dataclass(frozen=True, slots=True)
-class Rehearsed:
+class Rehearsed(Struct, frozen=True):
     """What was written, for the terminal."""
 
     output: Path

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.expr import Scope, Value, evaluate
 from generator.facts import say
@@ -27,8 +29,7 @@ _OPPOSITE = {"front-left": "front-right", "front-right": "front-left", "rear-lef
 SceneOf = Callable[[Checked], Scene]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trial:
+class Trial(Struct, frozen=True, kw_only=True):
     """What the mistakes are tried on; `folders` hold the content."""
 
     checked: Checked

@@ -7,7 +7,8 @@ counts as "goes on".
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.model.machine import Machine
 from generator.model.spindle import StopControl
@@ -23,8 +24,7 @@ USUAL_CONTROLS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class Row(Struct, frozen=True, kw_only=True):
     """One control: where it is, the date of its test (empty without one), and its answer to each of EFFECTS."""
 
     control: str
@@ -33,8 +33,7 @@ class Row:
     squares: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StopMap:
+class StopMap(Struct, frozen=True, kw_only=True):
     """The grid of one machine. `named` is false where its profile names no control and the usual ones stand in."""
 
     rows: tuple[Row, ...]

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A unit tag: what it measures, how it is written, and how many decimals are worth showing."""
 
     dimension: str

@@ -11,11 +11,11 @@ import json
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
 import yaml
+from msgspec import Struct
 
 from generator.errors import Fault, InputFaults
 
@@ -62,8 +62,7 @@ _SYNTAX = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Struct, frozen=True):
     """One file: plain data (dict, list, str, int, float, bool, None) and where each piece of it stands.
 
     `values` and `keys` map a path such as ('travel', 'x') or ('tools', 0) to (line, column), both from 1.

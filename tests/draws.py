@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from generator.expr import Value, evaluate, names
 from generator.facts import FACTS
-from generator.model.content import Calculator, Input
+from generator.model.calculator import Calculator, Input
 
 UNKNOWN_SHARE = 0.05
 

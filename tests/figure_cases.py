@@ -10,7 +10,7 @@ from generator.course import Course
 from generator.expr import Value, evaluate
 from generator.facts import FACTS
 from generator.figures import Figure
-from generator.model.content import Calculator
+from generator.model.calculator import Calculator
 from tests.draws import scopes as draws
 
 Case = tuple[str, dict[str, Value]]

@@ -9,7 +9,7 @@ from generator.expr import Node, evaluate, parse
 from generator.expr.nodes import Call, Compare, Cond, Flag, Listing, Logic, Name, Neg, Not, Num, Op, Str
 from generator.facts import FACTS
 from generator.load_content import content_folder, load_some
-from generator.model.content import Calculator
+from generator.model.calculator import Calculator
 from generator.units import UNITS, WRITTEN
 
 UREG = pint.UnitRegistry()

@@ -11,8 +11,8 @@ import pytest
 from generator.facts import FACTS, GROUPS, facts_of
 from generator.load_workshop import load_workshop
 from generator.model import Job, Machine
-from generator.model.content import Graded, Material
 from generator.model.faults import read_model
+from generator.model.material import Graded, Material
 from generator.units import UNITS
 from generator.yamlread import read_yaml
 

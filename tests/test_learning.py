@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import dataclasses
 import itertools
 import re
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 import yaml
+from msgspec.structs import replace
 
 from generator.content_checks_learning import best_path
 from generator.course import Course, demo_folder, load_course
@@ -251,7 +252,7 @@ def test_the_workshops_own_country_is_marked_and_without_one_the_strictest_is_th
     assert "follows this page" not in built["legal/eu.html"].text
 
     nowhere = course.home.workshop.model_copy(update={"country": None})
-    homeless = dataclasses.replace(course, home=dataclasses.replace(course.home, workshop=nowhere))
+    homeless = replace(course, home=replace(course.home, workshop=nowhere))
     text = pages(homeless)["legal.html"].text
     assert "No country is set" in text
     assert "your target" in text
@@ -375,7 +376,7 @@ def test_the_stop_map_stands_on_every_set_up_sheet_and_list(built: dict[str, Rea
 
 def test_unknown_squares_are_marked_and_the_sheet_says_not_ready() -> None:
     """A map with unknown squares shows each of them and the word for it."""
-    view = dataclasses.make_dataclass("View", ["machine"])(Machine(id="m", name="M"))
+    view = SimpleNamespace(machine=Machine(id="m", name="M"))
     html = stop_map_block(view)
     assert html.count('data-square="unknown"') == 20
     assert "Not ready" in Read(html).text

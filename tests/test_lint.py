@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import dataclasses
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from generator.cli import main
 from generator.course import Course, load_course
@@ -19,8 +19,7 @@ from generator.lint.flaw import Flaw, without_markdown
 from generator.lint.readability import count, flesch_ease, flesch_grade, syllables_of
 from generator.lint.run import FAMILIES, lint, lint_folder
 from generator.load_content import model_of
-from generator.model.content import LessonHead
-from generator.model.lesson import Lesson, parse_body
+from generator.model.lesson import Lesson, LessonHead, parse_body
 
 COURSE = load_course()
 Rule = Callable[[Course], Iterator[Flaw]]
@@ -29,7 +28,7 @@ Path_ = tuple[str | int, ...]
 
 def with_library(**kinds: Any) -> Course:
     """The demo course with some kinds of content replaced."""
-    return dataclasses.replace(COURSE, library=dataclasses.replace(COURSE.library, **kinds))
+    return replace(COURSE, library=replace(COURSE.library, **kinds))
 
 
 def changed(data: Any, where: Path_, value: Any) -> Any:

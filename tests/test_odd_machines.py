@@ -16,7 +16,7 @@ from generator.errors import InputFaults
 from generator.expr.template import show_value
 from generator.facts import FACTS
 from generator.lint.run import lint_folder
-from generator.model.content import Question
+from generator.model.question import Question
 from generator.pages.build import build_site
 from generator.quiz import APART, apart, can_be_asked, numbers_of, put
 from tests.draws import number_between

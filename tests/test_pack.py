@@ -8,13 +8,13 @@ import json
 import os
 import re
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pypdf
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 from playwright.sync_api import Browser
 
 from generator.cli import main

@@ -17,7 +17,7 @@ from generator.expr import Value
 from generator.facts import FACTS
 from generator.library import Library
 from generator.load_content import content_folder, load_some
-from generator.model.content import Calculator, Example
+from generator.model.calculator import Calculator, Example
 from generator.units import read_quantity
 from generator.yamlread import read_document
 

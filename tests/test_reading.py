@@ -6,11 +6,11 @@ answer, the words "If ..." in front of what it guards.
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from generator.course import Course, demo_folder, load_course
 from generator.expr import evaluate, parse
@@ -84,7 +84,7 @@ def courses(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Course]:
     (shop / "machines").mkdir()
     (shop / "workshop.yml").write_text("name: Shed\n", encoding="utf-8")
     (shop / "machines" / "m.yml").write_text("id: m\nname: Nameless\n", encoding="utf-8")
-    picked = {id_: dataclasses.replace(DEMO, default=id_) for id_ in DEMO.views}
+    picked = {id_: replace(DEMO, default=id_) for id_ in DEMO.views}
     return picked | {NOBODY: load_course(shop)}
 
 

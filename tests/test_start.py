@@ -17,7 +17,9 @@ JOB = demo_folder() / "jobs" / "dibber-board-wren.yml"
 PROGRAM = "G21 G90\nM3 S16000\nG4 P5\nG0 Z20\nG0 X60 Y65\nG1 Z-1 F300\nG0 Z20\nM5\nM2\n"
 PAGES = {"jinja2", "markdown", "mkdocs", "weasyprint"}
 # Content that neither a plan nor a check of a program reads.
-LESSONS = {f"generator.model.{name}" for name in ("exam", "learning", "lesson", "mistake", "sheet")}
+LESSONS = {
+    f"generator.model.{name}" for name in ("checklist", "exam", "learning", "lesson", "mistake", "question", "sheet")
+}
 
 LIST_MODULES = """
 import sys

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from html.parser import HTMLParser
+
+from msgspec import Struct, field
 
 VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
 # Options of a question may be plain counts, which the question names.
@@ -14,8 +15,7 @@ NAMED = re.compile(r"(:|positions?) ?$")
 DRAWN = {"svg", "math", "script", "style", "select"}
 
 
-@dataclass
-class Block:
+class Block(Struct):
     """A part that one condition shows: its state at build, whether it is seen, and its lead-in if that is seen."""
 
     rule: str
@@ -26,8 +26,7 @@ class Block:
     text: str = ""
 
 
-@dataclass
-class _Element:
+class _Element(Struct):
     tag: str
     hidden: bool
     drawn: bool
@@ -37,8 +36,7 @@ class _Element:
     counts: bool = False
 
 
-@dataclass
-class Visible:
+class Visible(Struct):
     """The visible text in order, values between marks, and every conditional block."""
 
     words: list[str] = field(default_factory=list)

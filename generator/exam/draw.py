@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.exam.lines import Line
 from generator.exam.plant import Planted, applies, plant
@@ -13,8 +14,7 @@ from generator.finding import Finding
 from generator.model.exam import FaultClass
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """The planted fault, what the check finds in it, and which of that is the fault itself."""
 
     planted: Planted

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.model.exam import Move
 
@@ -13,8 +14,7 @@ _WORD = re.compile(r"([A-Z])\s*([-+]?(?:\d+\.?\d*|\.\d+))", re.IGNORECASE)
 NOWHERE: frozenset[Move] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A letter with its number, and where it stands in the line."""
 
     letter: str
@@ -23,8 +23,7 @@ class Word:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line with its number in the file, from 1."""
 
     number: int

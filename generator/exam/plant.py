@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
+
+from msgspec import Struct
 
 from generator.exam.lines import Line, with_word
 from generator.expr import Node, Value, evaluate
@@ -18,8 +19,7 @@ HERE = "here"
 Scope = Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One line as it was and as it is, by its number in the new file; '' before for a new line.
 
     None after is for one that is gone; the number is then that of the line which stands in its place.
@@ -30,8 +30,7 @@ class Change:
     after: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Planted:
+class Planted(Struct, frozen=True, kw_only=True):
     """The faulty program with what was changed in it, and the set-up's changed values by dotted path."""
 
     fault: FaultClass

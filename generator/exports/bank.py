@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.course import Course
 from generator.expr import Value, evaluate
 from generator.expr.template import show_value
 from generator.facts import say
-from generator.model.content import Option, Question
+from generator.model.question import Option, Question
 from generator.quiz import FORMS, apart, can_be_asked, local_names, numbers_of, seeded
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 Scope = Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
+class Choice(Struct, frozen=True, kw_only=True):
     """One answer or step: a letter that stays the same from export to export, its words, and why."""
 
     id: str
@@ -26,8 +26,7 @@ class Choice:
     right: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(Struct, frozen=True, kw_only=True):
     """One question in one form. The choices of an order stand as shown; `order` has their letters as they belong."""
 
     id: str
@@ -41,8 +40,7 @@ class Item:
     shuffled: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class Section(Struct, frozen=True, kw_only=True):
     """The questions of one lesson."""
 
     id: str

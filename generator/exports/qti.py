@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.course import Course
 from generator.exports.archive import MANIFEST, archive
@@ -19,8 +20,7 @@ from generator.pages.words import DEFERS
 TEST = "test.xml"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Version:
+class Version(Struct, frozen=True, kw_only=True):
     """What differs between the versions of the standard."""
 
     items: str

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 NO_ANSWER = math.nan
 # A quotient of decimals such as 2.1 / 0.7 lands a hair above the whole number it means.
 SLACK = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Function:
+class Function(Struct, frozen=True):
     """`takes` lists argument kinds (None: one or more numbers); `gives` 'item' means the last list's element."""
 
     takes: tuple[str, ...] | None

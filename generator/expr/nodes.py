@@ -3,101 +3,90 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, fields
 from typing import get_args
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Num:
+
+class Num(Struct, frozen=True):
     value: float
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Str:
+class Str(Struct, frozen=True):
     value: str
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(Struct, frozen=True):
     value: bool
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(Struct, frozen=True):
     id: str
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True):
     items: tuple[Node, ...]
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Neg:
+class Neg(Struct, frozen=True):
     of: Node
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Op:
+class Op(Struct, frozen=True):
     """Arithmetic; `op` is one of + - * / **."""
 
     op: str
     left: Node
     right: Node
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Compare:
+class Compare(Struct, frozen=True):
     """One comparison; `op` is one of < <= > >= == != in."""
 
     op: str
     left: Node
     right: Node
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True):
     of: Node
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Logic:
+class Logic(Struct, frozen=True):
     """Three-valued and / or."""
 
     op: str
     items: tuple[Node, ...]
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Cond:
+class Cond(Struct, frozen=True):
     test: Node
     then: Node
     other: Node
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(Struct, frozen=True):
     fn: str
     args: tuple[Node, ...]
-    at: int = field(default=1, compare=False)
+    at: int = 1
 
 
 Node = Num | Str | Flag | Name | Listing | Neg | Op | Compare | Not | Logic | Cond | Call
 
 
 # The parts of each kind of node that may hold nodes; asked for so often that looking them up each time shows.
-PARTS = {kind: tuple(part.name for part in fields(kind) if part.name != "at") for kind in get_args(Node)}
+PARTS = {kind: kind.__struct_fields__[:-1] for kind in get_args(Node)}
 
 
 def walk(node: Node) -> Iterator[Node]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr.evaluate import Scope, evaluate
 from generator.expr.nodes import Call, Compare, Cond, Flag, Listing, Logic, Name, Neg, Node, Not, Num, Op, Str
@@ -13,8 +14,7 @@ _SIGNS = {"*": " × ", "/": " ÷ ", "+": " + ", "-": " − ", "<=": " ≤ ", ">=
 _POWERS = {2.0: "²", 3.0: "³", 4.0: "⁴"}
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A place where a worked line has one of two wordings, as `test` comes out."""
 
     test: Node

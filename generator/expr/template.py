@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr.evaluate import Scope, Value, evaluate
 from generator.expr.javascript import to_js_function
@@ -18,8 +19,7 @@ UNKNOWN_WORDS = "not known yet"
 FREE_TEXT = "name"
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Struct, frozen=True):
     """A value in a text; `unit` None means text, or the unit its fact has."""
 
     node: Node

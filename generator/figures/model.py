@@ -6,7 +6,8 @@ Lengths in a drawing are view-box units, about one CSS pixel on a phone; angles 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from generator.expr import Kind as ValueKind
 from generator.expr import Node, Template
@@ -17,12 +18,11 @@ LOOKS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
+class Kind(Struct, frozen=True, kw_only=True):
     """One kind of mark: the numbers it needs, those it may have, the words it knows, and its usual look."""
 
     needs: tuple[str, ...]
-    may: Mapping[str, float] = field(default_factory=dict)
+    may: Mapping[str, float] = {}
     word: str = ""
     choices: tuple[str, ...] = ()
     says: bool = False
@@ -49,8 +49,7 @@ KINDS: Mapping[str, Kind] = {
 COMMANDS: Mapping[str, int] = {"M": 2, "L": 2, "Q": 4, "C": 6, "A": 6, "Z": 0}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class Mark(Struct, frozen=True, kw_only=True):
     """One mark of a kind in `KINDS`; `say` is its text, for kinds that speak."""
 
     kind: str
@@ -60,8 +59,7 @@ class Mark:
     say: Template | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Path:
+class Path(Struct, frozen=True, kw_only=True):
     """A free outline of path commands in absolute coordinates."""
 
     commands: tuple[tuple[str, tuple[Node, ...]], ...]
@@ -71,8 +69,7 @@ class Path:
 Pair = tuple[Node, Node]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(Struct, frozen=True, kw_only=True):
     """A run of points: `name` counts 0, 1, ... up to `count`, at most `most`."""
 
     name: str
@@ -81,8 +78,7 @@ class Run:
     point: Pair
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Points:
+class Points(Struct, frozen=True, kw_only=True):
     """A polyline, or a polygon where `closed`."""
 
     points: tuple[Pair | Run, ...]
@@ -90,8 +86,7 @@ class Points:
     look: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+class Group(Struct, frozen=True, kw_only=True):
     """Shapes moved by x, y and then turned about that point."""
 
     x: Node
@@ -100,8 +95,7 @@ class Group:
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Repeat:
+class Repeat(Struct, frozen=True, kw_only=True):
     """Shapes drawn `count` times, at most `most`, with `name` counting from 0."""
 
     name: str
@@ -110,16 +104,14 @@ class Repeat:
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class When:
+class When(Struct, frozen=True, kw_only=True):
     """Shapes drawn only where the condition is true; unknown draws nothing."""
 
     when: Node
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bind:
+class Bind(Struct, frozen=True, kw_only=True):
     """Shapes that see one more name."""
 
     name: str
@@ -127,8 +119,7 @@ class Bind:
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Struct, frozen=True, kw_only=True):
     """A drawing used inside figures; it sees only the names it takes."""
 
     id: str
@@ -136,8 +127,7 @@ class Part:
     shapes: tuple[Shape, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Use:
+class Use(Struct, frozen=True, kw_only=True):
     """A part drawn with values for all the names it takes."""
 
     part: Part
@@ -147,8 +137,7 @@ class Use:
 Shape = Mark | Path | Points | Group | Repeat | When | Bind | Use
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
+class Figure(Struct, frozen=True, kw_only=True):
     """One drawing: `alt` tells in words what it shows, `shapes` are drawn in order, later ones on top."""
 
     id: str

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.demand import demand
 from generator.hold.given import Case, HoldInputError, Point, Setup, demand_number
@@ -15,8 +15,7 @@ TOLERANCE = 1e-6
 MOST_ROUNDS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class HeldForce:
+class HeldForce(Struct, frozen=True):
     """The force in N that is surely held, and the force that surely is not exceeded."""
 
     lower: float

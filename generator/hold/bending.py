@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.hold.given import NONE, Band, HoldInputError, Point, demand_number
@@ -65,8 +65,7 @@ def widest_span(force: float, limit: float, stiffness: float, width: float, thic
     return narrow if narrow / 2 <= width else math.cbrt(bends * width)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetStiffness:
+class SheetStiffness(Struct, frozen=True, kw_only=True):
     """Sheet between hold-downs: E in N/mm2, thickness and width in mm."""
 
     stiffness: Band
@@ -79,8 +78,7 @@ class SheetStiffness:
         demand_number("the sheet's width", self.width, above=0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BendingAnswer:
+class BendingAnswer(Struct, frozen=True, kw_only=True):
     """How far the sheet lifts at the worst place of the path.
 
     lift: mm (low: little lift); limit: the most to accept; span: mm between the hold-downs there, or the length of an

@@ -8,9 +8,8 @@ Mathematics of Operations Research 20, 1995).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.kernel import Floats, Ints
 from generator.hold.outline import Flags
@@ -19,8 +18,7 @@ WEIGHT_STEPS = 150
 SLACK = 1e-9
 
 
-@dataclass(slots=True, eq=False)
-class Budget:
+class Budget(Struct, eq=False):
     """How many branches may still be looked at."""
 
     left: int = 5_000
@@ -31,12 +29,11 @@ class Budget:
         return self.left <= 0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Search:
+class _Search(Struct, frozen=True, eq=False):
     rows: Floats
     clash: Flags
     budget: Budget
-    barred: frozenset[frozenset[int]] = field(default=frozenset())
+    barred: frozenset[frozenset[int]] = frozenset()
 
 
 def find_cover(

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.given import AGAINST, Case, Pad, Setup
 from generator.hold.kernel import Contacts, Floats, PointLoad
 from generator.hold.outline import as_points, centroid, edges_inward, farthest, hull
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Demand:
+class Demand(Struct, frozen=True, eq=False):
     """One case: the force is in any direction in the plane, `force` with the bed friction that lift takes away.
 
     sideways, lift, weight: N; `height` of the cut, mm; hold: downward force of each pad (k,); corners: anticlockwise

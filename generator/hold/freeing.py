@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.hold.given import Band, Load, Pad, Point, Setup, demand_number
@@ -17,8 +17,7 @@ from generator.hold.tabs import Strength, Tab, skin_pads, tab_pad
 SLUG_GRID = 60
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Struct, frozen=True, kw_only=True):
     """A piece that the program cuts out.
 
     outline: the piece's own edge, in order; kerf: cutter diameter; skin: thickness left all round, 0 for none;
@@ -38,16 +37,14 @@ class Part:
         as_points(f"the outline of {self.name}", self.outline)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Zone:
+class Zone(Struct, frozen=True, kw_only=True):
     """An area of tape (shear it holds, kPa) or of vacuum (pressure at the gauge, kPa)."""
 
     outline: tuple[Point, ...]
     strength: Band
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Sheet(Struct, frozen=True, kw_only=True):
     """What lies under and on the sheet: bed friction, hold-downs, tape, vacuum, strength, weight in N/mm2."""
 
     bed_friction: Band
@@ -58,8 +55,7 @@ class Sheet:
     weight_per_area: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Freed:
+class Freed(Struct, frozen=True, kw_only=True):
     """One part as its last pass frees it: what still holds it (kinds of hold-down, empty for nothing) and how well."""
 
     part: Part

@@ -7,10 +7,11 @@ in the place of the cut, so no point inside the hull of the path can be worse th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.errors import OnionskinError
 from generator.finding import Finding
@@ -39,8 +40,7 @@ class Rule(StrEnum):
     TIPPING = "tipping"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GripAnswer:
+class GripAnswer(Struct, frozen=True, kw_only=True):
     """How many times the cutting force is held.
 
     margin: low end is weak hold-downs, little friction and a hard cut together; decide on that one.
@@ -62,8 +62,7 @@ class GripAnswer:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Worst:
+class Worst(Struct, frozen=True, eq=False):
     """The least margin of one case and where it is found; `twists` are the motions met on the way, worst or not."""
 
     rule: Rule

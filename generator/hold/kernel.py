@@ -8,11 +8,11 @@ wrench from below. Neither bound rests on convergence: held wrenches are mixed s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.intp]
@@ -25,8 +25,7 @@ MOST_STEPS = 60
 STEEPEST = np.pi / 2 - 1e-6
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Contacts:
+class Contacts(Struct, frozen=True, eq=False):
     """Friction discs (`at` (k,2) mm, `limit` (k,) N) and one-way stops: `stop_at` and the direction of motion
     each `blocks` (j,2), `capacity` N, `rub` friction along its face (j,)."""
 
@@ -49,8 +48,7 @@ class Contacts:
         return float(np.ptp(places, axis=0).max() if len(places) else 0.0) or 1.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Twists:
+class Twists(Struct, frozen=True, eq=False):
     """Instant motions of the board: q (Q,2) mm moves at n (Q,2) while the board spins by `spin` (Q,) rad/mm of n."""
 
     q: Floats
@@ -62,8 +60,7 @@ class Twists:
         return Twists(self.q[which], self.n[which], self.spin[which])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class PointLoad:
+class PointLoad(Struct, frozen=True, eq=False):
     """`force` N in any direction at q (Q,2) together with a couple (Q,) of either sense, N mm."""
 
     q: Floats
@@ -125,8 +122,7 @@ def load_factor(contacts: Contacts, twists: Twists, load: PointLoad) -> Floats:
     return factor
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Edge:
+class Edge(Struct, frozen=True, eq=False):
     """How far the load may grow while the board moves along n at q and spins with or against the clock.
 
     force (Q,2) and `cap` (Q,): a held force, and the load factor up to which the moment held with it covers the
@@ -139,8 +135,7 @@ class Edge:
     spin: Floats
 
 
-@dataclass(slots=True, eq=False)
-class _Bracket:
+class _Bracket(Struct, eq=False):
     """Angles of spin either side of the balance, with force, moment and balance there."""
 
     low: Floats

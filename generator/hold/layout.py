@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.hold.cover import Budget, find_cover
@@ -32,8 +32,7 @@ ROWS_AT_ONCE = 6
 MOST_PROOFS = 60
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LayoutAnswer:
+class LayoutAnswer(Struct, frozen=True, kw_only=True):
     """The clamps to use.
 
     count, positions, spots: the choice, empty where nothing reaches the margin; exact: proved that fewer cannot do;
@@ -50,8 +49,7 @@ class LayoutAnswer:
     findings: tuple[Finding, ...]
 
 
-@dataclass(slots=True, eq=False)
-class _Hunt:
+class _Hunt(Struct, eq=False):
     """The search as it stands: all rows met, those the search works on, and sets the proof turned down."""
 
     given: Problem
@@ -172,8 +170,7 @@ def greedy(given: Problem, needed: float, clash: Flags, least: int) -> tuple[int
     return None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Best:
+class Best(Struct, frozen=True, eq=False):
     """The best of several choices, its proof, and the rows learned on the way."""
 
     chosen: tuple[int, ...]
@@ -212,8 +209,7 @@ def _no_layout(answer: GripAnswer, needed: float, bound: int, exact: bool) -> La
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Advice:
+class Advice(Struct, frozen=True, kw_only=True):
     """A change worth making: the layout's pad number to move (None: one more), the spot, the margin it gives."""
 
     moved: int | None
@@ -221,8 +217,7 @@ class Advice:
     margin: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LayoutReview:
+class LayoutReview(Struct, frozen=True, kw_only=True):
     """A given layout: its grip, the best single move and the best addition, None where neither helps by 1 %."""
 
     grip: GripAnswer

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.demand import Demand, demand
 from generator.hold.given import Case, HoldInputError, Setup
@@ -16,8 +15,7 @@ MAP_TOLERANCE = 4e-3
 FIRST_PLACES = 60
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class MarginMap:
+class MarginMap(Struct, frozen=True, eq=False):
     """Margins (rows, columns) at the crossings of `y` (rows,) and `x` (columns,), mm."""
 
     x: Floats

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from generator.hold.given import HoldInputError, Point
 from generator.hold.kernel import Floats
@@ -28,8 +28,7 @@ def as_points(name: str, points: Sequence[Point] | Floats) -> Floats:
     return array
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Ring:
+class Ring(Struct, frozen=True, eq=False):
     """Few points that stand for many: the hull lies inside `outer` (m,2); `real` (k,2) are given points on the hull."""
 
     outer: Floats

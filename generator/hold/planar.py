@@ -7,9 +7,8 @@ until it meets the bound from above.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.kernel import NO_FACTOR, TINY, Contacts, Edge, Floats, Ints, PointLoad, Twists, dots, edge, power
 from generator.hold.outline import Flags
@@ -20,8 +19,7 @@ MOST_ROUNDS = 60
 LEAST_SHARE = 0.1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Planar:
+class Planar(Struct, frozen=True, eq=False):
     """The load factor at each point: surely `lower`, never above `upper` (Q,), and the twist that gives `upper`."""
 
     lower: Floats
@@ -29,8 +27,7 @@ class Planar:
     twist: Twists
 
 
-@dataclass(slots=True, eq=False)
-class _Arcs:
+class _Arcs(Struct, eq=False):
     """Arcs of directions a..b at load point `of` with a sense of spin; held force and cap belong to each end."""
 
     of: Ints
@@ -151,5 +148,5 @@ def _split(s: _Arcs, which: Ints, n: Floats, found: Edge) -> _Arcs:
     """The arcs in `which` end at n, and new arcs go on from there."""
     halves = _Arcs(s.of[which], s.sense[which], n, s.b[which], found.force, s.force_b[which], found.cap, s.cap_b[which])
     s.b[which], s.force_b[which], s.cap_b[which] = n, found.force, found.cap
-    pairs = ((getattr(s, name), getattr(halves, name)) for name in _Arcs.__slots__)
+    pairs = ((getattr(s, name), getattr(halves, name)) for name in _Arcs.__struct_fields__)
     return _Arcs(*(np.concatenate(pair) for pair in pairs))

@@ -7,9 +7,10 @@ base + sum of coefs[j] y[j] >= margin * demand. Every motion gives one such row;
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.hold.demand import Demand, demand, places, sideways_limit
 from generator.hold.given import Case, Pad, Point, Setup
@@ -22,8 +23,7 @@ START_SLIDES = 16
 PROOF_TOLERANCE = 1e-4
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Rows:
+class Rows(Struct, frozen=True, eq=False):
     """R rows over J candidate pads: coefs (R,J), base (R,), demand (R,) all above nothing."""
 
     coefs: Floats
@@ -49,8 +49,7 @@ class Rows:
         return Rows(*(np.concatenate(pair) for pair in pairs))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Problem:
+class Problem(Struct, frozen=True, eq=False):
     """Candidate pads for a set-up that already has its fixed hold-downs, over the path behind `shape`, weakest case."""
 
     setup: Setup

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.hold import pads
@@ -19,8 +19,7 @@ PATH_BLOCK = 256
 NO_SPOT = "hold-no-spot"
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Struct, frozen=True):
     """An upright rectangle, mm."""
 
     x0: float
@@ -50,8 +49,7 @@ class Rect:
         return (min(max(x, self.x0 + inset), self.x1 - inset), min(max(y, self.y0 + inset), self.y1 - inset))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldDown:
+class HoldDown(Struct, frozen=True, kw_only=True):
     """What the bed offers, in the board's coordinates, mm.
 
     lines: T-slots, V-grooves or bed edges a clamp can stand along, as (start, end); points: threaded inserts;
@@ -63,8 +61,7 @@ class HoldDown:
     screws: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClampShape:
+class ClampShape(Struct, frozen=True, kw_only=True):
     """A strap clamp: `reach` from bolt to foot, `bite` of the foot inside the board's edge, `half_width`, `top` above
     the board, `bolt_room` needed between bolt and board, mm; `press` on the work, N."""
 
@@ -76,8 +73,7 @@ class ClampShape:
     bolt_room: float = 5.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScrewShape:
+class ScrewShape(Struct, frozen=True, kw_only=True):
     """A screw through waste: its forces as in `pads.screw`, N; head radius, room to the board's edge and the least
     distance from one place to the next, mm."""
 
@@ -89,8 +85,7 @@ class ScrewShape:
     pitch: float = 40.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutterRoom:
+class CutterRoom(Struct, frozen=True, kw_only=True):
     """What passes over the board: cutter and nut radius, height of the nut above the board at its lowest, spare, mm."""
 
     cutter_radius: float
@@ -104,8 +99,7 @@ class CutterRoom:
         return max(self.cutter_radius, self.nut_radius if low_nut else 0.0) + self.spare
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class Spot(Struct, frozen=True, kw_only=True):
     """An allowed place: the pad it would give, where its bolt stands, and `ease` (0 is easiest: a short arm)."""
 
     pad: Pad
@@ -113,8 +107,7 @@ class Spot:
     ease: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spots:
+class Spots(Struct, frozen=True, kw_only=True):
     """The allowed places and what stood in the way."""
 
     spots: tuple[Spot, ...]

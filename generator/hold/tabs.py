@@ -7,9 +7,8 @@ strengths each, of any size, while a calculator answers for one set of fields, e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.given import Band, Pad, Point, demand_number
 from generator.hold.outline import as_points
@@ -17,8 +16,7 @@ from generator.hold.outline import as_points
 SKIN_PIECES = 32
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Strength:
+class Strength(Struct, frozen=True, kw_only=True):
     """Mean clear-wood strength in shear and bending, N/mm2, and the share counted on (knots, voids)."""
 
     shear: Band
@@ -26,8 +24,7 @@ class Strength:
     share: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tab:
+class Tab(Struct, frozen=True, kw_only=True):
     """A bridge left standing at `at`: `width` along the outline, `height` upwards, mm."""
 
     at: Point

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.finding import Finding
 from generator.hold.bending import BendingAnswer, Pull, SheetStiffness, compare_pulls
@@ -20,16 +21,15 @@ from generator.holding.parts import pieces_of
 from generator.holding.situation import Situation, situation_of
 from generator.holding.words import as_findings, findings_of
 from generator.library import Library
-from generator.model.content import Graded
 from generator.model.job import Job
 from generator.model.machine import Machine
+from generator.model.material import Graded
 from generator.plan import FirstPlan
 
 BETWEEN = "lift-between-clamps"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holding:
+class Holding(Struct, frozen=True, kw_only=True):
     """What was worked out about holding one job.
 
     spots: where a clamp may stand; grip: of the layout judged; layout: the fewest clamps, also where none are needed;
@@ -62,8 +62,7 @@ class Holding:
         return self.layout.grip.margin.low >= self.needed
 
 
-@dataclass(frozen=True, slots=True)
-class Unanswered:
+class Unanswered(Struct, frozen=True):
     """A job of which too little is known to say anything about holding."""
 
     findings: tuple[Finding, ...]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.finding import Finding, Severity
 from generator.hold.given import Band, Point
@@ -24,8 +25,7 @@ BITE = 8.0
 UNKNOWN_NUT_RADIUS = 25.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(Struct, frozen=True, kw_only=True):
     """Board and bed in the board's frame, and what had to be assumed.
 
     travel: where the cutter's middle can go, None where nobody wrote down where the travel starts; bolts_known: the

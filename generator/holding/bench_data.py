@@ -6,10 +6,10 @@ The browser works with what stands here and with grip.js; it knows no formula, n
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
+from msgspec.structs import replace
 
 from generator.hold.demand import browser_case
 from generator.hold.freeing import Freed

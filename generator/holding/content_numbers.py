@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.calc import Answer, input_named, solve
 from generator.expr import Scope, Value
 from generator.hold.given import Band, exactly
-from generator.model.content import Calculator, Graded
+from generator.model.calculator import Calculator
+from generator.model.material import Graded
 from generator.plan import kept_in_range
 
 Calculators = Mapping[str, Calculator]
@@ -20,8 +22,7 @@ ASKED = frozenset({
 })  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class Wanted(Struct, frozen=True, kw_only=True):
     """What the clamp-count calculator asks for: margin, fewest clamps, and friction of board on bed."""
 
     margin: float

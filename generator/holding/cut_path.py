@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.hold.kernel import Floats
 from generator.hold.outline import distance_to_segments, inside
@@ -18,8 +18,7 @@ CLEARED = ("pocket", "surface")
 CENTRED = ("bore", "drill")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Cut:
+class Cut(Struct, frozen=True, eq=False):
     """One operation with its cutter's radius and the loops (n,2) that the cutter's middle goes round."""
 
     operation: Operation

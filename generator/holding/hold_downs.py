@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec import Struct
 
 from generator.expr import Scope
 from generator.finding import Finding, Severity
@@ -26,8 +26,7 @@ BOLT, SCREWS, TAPE, VACUUM = "bolt-preload", "screws", "tape", "vacuum"
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class Standing(Struct, frozen=True, kw_only=True):
     """A clamp that stands: its pad, the box round it and its top above the board in mm, None where unknown."""
 
     pad: Pad
@@ -36,19 +35,18 @@ class Standing:
     name: str = ""
 
 
-@dataclass(slots=True)
-class Held:
+class Held(Struct):
     """The hold-downs of a job.
 
     clamps: those that press with a bolt, in the job's order; fixed: all other pads; tapes, vacuums: areas as the job
     has them, the vacuum already less what the cuts open.
     """
 
-    clamps: list[Standing] = field(default_factory=list)
-    fixed: list[Pad] = field(default_factory=list)
-    tapes: list[Zone] = field(default_factory=list)
-    vacuums: list[Zone] = field(default_factory=list)
-    findings: list[Finding] = field(default_factory=list)
+    clamps: list[Standing] = []
+    fixed: list[Pad] = []
+    tapes: list[Zone] = []
+    vacuums: list[Zone] = []
+    findings: list[Finding] = []
 
 
 def press_of(scope: Scope, assumed: Sequence[str], calculators: Calculators) -> tuple[Band, tuple[Finding, ...]]:

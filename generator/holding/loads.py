@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.calc import Answer
 from generator.expr import Scope
@@ -19,8 +20,7 @@ from generator.plan import FirstPlan, make_plan
 FORCE = "cutting-force"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutLoad:
+class CutLoad(Struct, frozen=True, kw_only=True):
     """The force of one operation: sideways, lift and along the edge's path in N, the depth of a pass in mm."""
 
     sideways: Band

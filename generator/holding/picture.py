@@ -8,9 +8,10 @@ from __future__ import annotations
 import html
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.hold.given import Point, Setup
 from generator.hold.grip import GripAnswer
@@ -32,8 +33,7 @@ BOLT_OUT, NUMBER = 16.0, 8.5
 DOT = 4.0
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     """The rectangle of the bed that is shown, mm in the board's frame, and drawing units for each mm."""
 
     area: Rect
@@ -54,8 +54,7 @@ class View:
         return f"{fixed(across, 1)} {fixed(down, 1)}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clamped:
+class Clamped(Struct, frozen=True, kw_only=True):
     """A clamp to draw: where it presses, its name, and the box round it or, without one, where its bolt stands."""
 
     at: Point
@@ -64,8 +63,7 @@ class Clamped:
     bolt: Point | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
+class Shown(Struct, frozen=True, kw_only=True):
     """What one picture shows: clamps in placing order, and what they come to."""
 
     clamps: tuple[Clamped, ...]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.finding import Finding, Severity
 from generator.hold.given import NONE, Band, Load, Pad, Point, Setup
@@ -28,8 +29,7 @@ GRAVITY = 9.80665
 CUBIC_METRES = 1e-9
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Situation:
+class Situation(Struct, frozen=True, kw_only=True):
     """A job that can be worked out: `own` are the clamps to judge, `bare` is everything else that holds, with the load.
 
     loads: one for each cut; press: N of one hand-tightened clamp; screw: what one holds sideways and upwards, N, None
@@ -66,8 +66,7 @@ class Situation:
         return ScrewShape(lateral=side, withdrawal=pull)
 
 
-@dataclass(frozen=True, slots=True)
-class Loads:
+class Loads(Struct, frozen=True):
     """The loads of a job's operations and of its plan; None where no estimate covers one."""
 
     main: CutLoad | None

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 
 from generator.course import Course
 from generator.lint.flaw import Flaw, asked, error, fixed, typed
-from generator.model.content import Question
+from generator.model.question import Question
 from generator.quiz import guessing
 
 OPTIONS = 3

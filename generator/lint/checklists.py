@@ -14,7 +14,7 @@ from generator.content_places import Placed
 from generator.course import Course
 from generator.lint.flaw import Flaw, error, machines, points, shown_items, told, typed, warning
 from generator.lint.readability import words_of
-from generator.model.content import Item
+from generator.model.checklist import Item
 
 FEWEST, MOST = 5, 9
 CARD_MOST = 7

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from generator.content_places import Placed
 from generator.course import Course
@@ -14,15 +16,15 @@ from generator.expr import Template, Value, evaluate
 from generator.expr.template import UNKNOWN_WORDS
 from generator.facts import FACTS, say
 from generator.library import Library
-from generator.model.content import Item, Point, Question
+from generator.model.checklist import Item, Point
+from generator.model.question import Question
 
 NOBODY_KNOWS = "a machine nobody knows"
 Severity = Literal["error", "warning"]
 Facts = Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Flaw:
+class Flaw(Struct, frozen=True, order=True):
     """One place where content breaks a rule; errors forbid, warnings ask."""
 
     fault: Fault

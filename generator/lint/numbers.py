@@ -13,7 +13,7 @@ from generator.expr import evaluate
 from generator.expr.template import show_value
 from generator.lint.flaw import Facts, Flaw, asked, error, machines, told
 from generator.lint.readability import sentences_of, words_of
-from generator.model.content import Question
+from generator.model.question import Question
 from generator.quiz import APART, FORMS, local_names, numbers_of
 
 STEM_WORDS, SENTENCE_WORDS = 45, 20

@@ -14,7 +14,7 @@ from generator.course import Course
 from generator.expr import Template, evaluate
 from generator.lint.flaw import Flaw, asked, choices, error, fixed, machines, typed, warning
 from generator.lint.readability import sentences_of, words_of
-from generator.model.content import Question
+from generator.model.question import Question
 
 OPTIONS = (3, 4)
 FEWEST_STEM_WORDS = 6

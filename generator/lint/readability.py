@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _WORD = re.compile(r"[A-Za-z][A-Za-z'’-]*|\d[\d.,]*")
 _SENTENCE = re.compile(r"(?<=[.!?:])[\"')\]]*\s+|\n+")
@@ -23,8 +24,7 @@ _IRREGULAR = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Counts:
+class Counts(Struct, frozen=True):
     """Words, sentences and syllables of a text, and its longest sentence in words."""
 
     words: int

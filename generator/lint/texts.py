@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, is_dataclass
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from generator.content_checks import LINK
@@ -37,8 +37,7 @@ NUMBER_WITH_UNIT = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
+class Limits(Struct, frozen=True, kw_only=True):
     """What a kind of text may be: the highest grade, the lowest ease, words a sentence on average and at most."""
 
     grade: float
@@ -218,8 +217,8 @@ def _templates(value: object) -> Iterator[Template]:
         yield value
     elif isinstance(value, BaseModel):
         yield from _templates(tuple(value.__dict__.values()))
-    elif is_dataclass(value) and not isinstance(value, type):
-        yield from _templates(tuple(getattr(value, field.name) for field in fields(value)))
+    elif isinstance(value, Struct):
+        yield from _templates(tuple(getattr(value, name) for name in value.__struct_fields__))
     elif isinstance(value, (tuple, dict)):
         for part in value.values() if isinstance(value, dict) else value:
             yield from _templates(part)

@@ -1,4 +1,4 @@
-"""A lesson's body: Markdown between directives, each on a line of its own.
+"""A lesson: its front matter, and its body, which is Markdown between directives, each on a line of its own.
 
 <!-- when: rule-id -->  ...  <!-- end -->       shown where the rule holds
 <!-- unless: rule-id -->  ...  <!-- end -->     shown where it does not
@@ -11,25 +11,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct
+from pydantic import Field
 
 from generator.errors import Fault
 from generator.expr import ExprError, Template, parse_template
-from generator.model.content import LessonHead
+from generator.model.base import Many
+from generator.model.base import Slug as Id
+from generator.model.content import Content, Words
 
 _DIRECTIVE = re.compile(r"<!--\s*(when|unless|end|figure|calculator|worked|faded)\b:?\s*(.*?)\s*-->\s*")
 
 
-@dataclass(frozen=True, slots=True)
-class Prose:
+class Prose(Struct, frozen=True):
     """Markdown with values in it; `line` is where it starts in its file."""
 
     text: Template
     line: int
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a figure, calculator or worked example stands; `given` are a faded example's own inputs.
 
     `only` names the outputs whose steps are shown, all of them if it is empty.
@@ -40,11 +42,10 @@ class Place:
     line: int
     blank: int = 0
     only: tuple[str, ...] = ()
-    given: dict[str, float] = field(default_factory=dict)
+    given: dict[str, float] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """Blocks that one rule shows, or with `unless` hides."""
 
     rule: str
@@ -56,8 +57,7 @@ class Variant:
 Block = Prose | Place | Variant
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """Parsed text with directives: its blocks, and the file they came from."""
 
     blocks: tuple[Block, ...]
@@ -73,8 +73,24 @@ class Body:
                 pending = [*block.blocks, *pending]
 
 
-@dataclass(frozen=True, slots=True)
-class Lesson:
+class LessonHead(Content):
+    """The front matter of a lesson file."""
+
+    id: Id
+    title: str
+    module: str
+    minutes: int = Field(ge=2, le=30)
+    objective: str
+    needs: Many[Id] = ()
+    figure: Id | None = None
+    calculator: Id | None = None
+    at_the_machine: Words
+    caution: Words
+    sources: Many[Id] = ()
+    critical: bool = False
+
+
+class Lesson(Struct, frozen=True):
     """A lesson: its front matter and its body."""
 
     head: LessonHead
@@ -90,12 +106,11 @@ def parse_body(text: str, file: str, first_line: int) -> tuple[Body, list[Fault]
     return Body(tuple(reading.open[0].blocks), file), reading.faults
 
 
-@dataclass
-class _Open:
+class _Open(Struct):
     rule: str
     unless: bool
     line: int
-    blocks: list[Block] = field(default_factory=list)
+    blocks: list[Block] = []
 
 
 class _Reading:

@@ -7,7 +7,8 @@ from pydantic import Field, model_validator
 from generator.expr import Kind
 from generator.model.base import Many
 from generator.model.base import Slug as Id
-from generator.model.content import Calculator, Content, Expr, SeverityWord, UnitTag, VarName, Words
+from generator.model.calculator import Calculator
+from generator.model.content import Content, Expr, SeverityWord, UnitTag, VarName, Words
 
 
 class Step(Content):

@@ -7,9 +7,9 @@ tag inside. The ranges only catch slips of the pen (a wrong unit, a lost point);
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Annotated, Any
 
+from msgspec import Struct
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
@@ -21,8 +21,7 @@ _COMMA = re.compile(r"\d,\d")
 _SPLIT = re.compile(r"\d\s+\d+(?!\d|\s*/)")
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A float kept in `tag` (see units.UNITS), `low` to `high` both allowed."""
 
     tag: str
@@ -65,8 +64,7 @@ class Quantity:
         return {"type": "string", "pattern": pattern, "description": f"From {self.range_words}."}
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(Struct, frozen=True):
     """A whole number without a unit, `low` to `high` both allowed."""
 
     low: int

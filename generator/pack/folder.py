@@ -7,8 +7,10 @@ import importlib
 import json
 import logging
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from generator.course import Course, load_course
 from generator.errors import OnionskinError
@@ -25,8 +27,7 @@ MANIFEST = "manifest.json"
 SHEET = "os-sheet"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One file of the pack: `digest` is the code the sheet carries, empty where it carries none."""
 
     name: str

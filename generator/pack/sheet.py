@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from generator.pack.paint import paint, print_rules
 from generator.pages.page import Page, render
@@ -18,8 +19,7 @@ AT_THE_MACHINE = ("sheets/", "cards/", "checklists/", "stop-map")
 SCREEN_ONLY = {"input", "select", "button", "textarea", "script"}
 
 
-@dataclass(frozen=True, slots=True)
-class Pdf:
+class Pdf(Struct, frozen=True):
     """The file and how many sides of paper it fills."""
 
     data: bytes

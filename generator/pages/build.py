@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from generator.course import Course
 from generator.pages.calculator import calculator_pages

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.calc import Answer, formula_words, shown, solve, start_values, symbols, unit_of, worked_line
 from generator.course import Course
 from generator.expr import Value, to_mathml
 from generator.expr.template import show_value
 from generator.figures import draw
-from generator.model.content import Calculator, Input, Output
+from generator.model.calculator import Calculator, Input, Output
 from generator.model.lesson import Place
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
@@ -20,8 +19,7 @@ from generator.pages.words import MARKS, OUTSIDE, SEVERITIES
 from generator.units import UNITS, fixed
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """An input as its page shows it."""
 
     input: Input
@@ -30,8 +28,7 @@ class Field:
     assumed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """An output as its page shows it: value, band, formula, and the line worked with this machine's numbers."""
 
     output: Output

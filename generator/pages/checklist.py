@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.course import Course
-from generator.model.content import Checklist, Item, Point
+from generator.model.checklist import Checklist, Item, Point
 from generator.pages.condition import condition
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
@@ -18,8 +19,7 @@ from generator.pages.stop_map import stop_map_blocks
 from generator.pages.words import DEFERS
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """An item as shown: its words, and whether this machine has it."""
 
     item: Item

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from generator.course import Course, JobView
 from generator.holding.answer import Unanswered
@@ -25,8 +26,7 @@ SECTION, LESSON = "Lists and sheets", "clamps-and-pivots"
 AREA_WORDS = {"vacuum": "Vacuum (take the tick away: the pump has stopped)", "tape": "Tape"}
 
 
-@dataclass(frozen=True, slots=True)
-class Exercise:
+class Exercise(Struct, frozen=True):
     """One exercise: its name in the script, title, task, and what it shows once it is solved."""
 
     name: str

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from generator.pages.live import Live, shows
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(Struct, frozen=True):
     """The state for the default machine: `state` is yes, no or unknown, `if_words` leads in where it is unknown."""
 
     rule: str

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course
-from generator.model.content import CutterKind
 from generator.model.cutter import Cutter
 from generator.model.job import Job
 from generator.model.machine import Machine
+from generator.model.material import CutterKind
 from generator.pages.page import Page, link, render
 from generator.pages.stamp import sheet_digest, stamp_of
 from generator.pages.words import DEFERS
@@ -25,8 +25,7 @@ EMPTY_CARDS = 2
 SAME_SIZE = 0.02
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
+class Box(Struct, frozen=True, kw_only=True):
     """A set of cutters that belong together: those of a machine's drawer, or of one job."""
 
     path: str

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course
 from generator.model.learning import DEBRIEF, Choice, Drill, Node, Note
@@ -18,8 +17,7 @@ INDEX = "drills.html"
 SECTION = "Drills and reviews"
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Struct, frozen=True):
     """A note as shown: its words, and whether this machine has it."""
 
     note: Note

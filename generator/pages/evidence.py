@@ -5,9 +5,11 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
 from datetime import date
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from generator.course import Course
 from generator.course_parts import Part
@@ -27,8 +29,7 @@ T = TypeVar("T")
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(Struct, frozen=True):
     """What every page of the pack says: whose register, on which day, and whether it is whole."""
 
     course: Course

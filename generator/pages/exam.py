@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.course import Course
 from generator.exam.draw import Drawn
@@ -30,8 +31,7 @@ PAPERS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Exam:
+class Exam(Struct, frozen=True, kw_only=True):
     """One exam: the job with the fault in it, the lines of its program, and the code that all its papers carry."""
 
     course: Course

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course
 from generator.model.sheet import Ask, Block, Line, Sheet
@@ -19,8 +18,7 @@ from generator.pages.words import DEFERS
 NOTHING = Markup("")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class Told(Struct, frozen=True, kw_only=True):
     """A line as shown: its words, whether it is there, and for a question the two ways on."""
 
     says: Markup
@@ -30,8 +28,7 @@ class Told:
     long: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
+class Shown(Struct, frozen=True, kw_only=True):
     """A block as shown; of lines, blanks, asks and rows at most one has anything."""
 
     block: Block

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course, JobView
 from generator.holding.answer import Holding, Unanswered, holding_of
@@ -22,8 +22,7 @@ from generator.units import show_number
 WORDS = frozenset({"machine.id", "machine.name", "workshop.rules", "job.name", "job.purpose", "job.program"})
 
 
-@dataclass(frozen=True, slots=True)
-class Bed:
+class Bed(Struct, frozen=True):
     """The picture of a job's bed, the layout it shows, the lines that go with it, and what could be better."""
 
     drawing: Markup
@@ -33,8 +32,7 @@ class Bed:
     key: str
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """What was worked out for one job of the course; `bed` is None where nothing can be drawn."""
 
     plan: FirstPlan

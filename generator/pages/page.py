@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Page:
+class Page(Struct, frozen=True, kw_only=True):
     """`path` is relative to the site with '/', ending in .html; `section` groups it in the menu, where it
     is called `label` or, without one, by its title. With `in_menu` false it is reached by links alone, with
     `in_search` false no search finds it. `script` is the page's own data for the browser, `digests` are those a
@@ -28,11 +27,10 @@ class Page:
     script: str = ""
     in_menu: bool = True
     in_search: bool = True
-    digests: Mapping[str, str] = field(default_factory=dict)
+    digests: Mapping[str, str] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class Asset:
+class Asset(Struct, frozen=True):
     """A file that goes into the site as it is."""
 
     path: str

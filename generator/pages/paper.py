@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course
 from generator.expr import Scope
 from generator.library import MODULES
-from generator.model.content import Question
+from generator.model.question import Question
 from generator.pages.page import Page, link, render
 from generator.pages.stamp import sheet_digest, stamp_of
 from generator.pages.stop_map import OWN, for_each
@@ -31,8 +31,7 @@ FINAL_CRITICAL = 10
 LETTERS = "abcdefgh"
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """One paper: the module it closes, or the end of the course, and which of the two parallel sheets it is."""
 
     id: str

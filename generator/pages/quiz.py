@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.expr import Node
 from generator.expr.nodes import Name
 from generator.expr.substitute import substitute
 from generator.expr.template import Hole
-from generator.model.content import Option, Question
+from generator.model.question import Option, Question
 from generator.pages.live import Live, shows
 from generator.pages.page import link, render
 from generator.quiz import APART, FORMS, PASS_SHARE, apart, local_names, numbers_of, questions_digest
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """One option as shown: `key` is right, wrong, or the id of the live value that decides it."""
 
     text: Markup
@@ -30,8 +29,7 @@ class Shown:
     hidden: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """One question in one form: its stem and options, and whether this machine is asked it at all."""
 
     question: Question

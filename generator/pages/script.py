@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict
 
 from markupsafe import Markup
+from msgspec.structs import asdict
 
 from generator.calc import unit_of
 from generator.content_names import fact_kinds
@@ -18,7 +18,7 @@ from generator.expr import Node, spoken, template_to_js, to_js_function
 from generator.expr.spoken import Choice, Part
 from generator.facts import FACTS
 from generator.figures import figure_js, part_js, parts_of
-from generator.model.content import Advice, Calculator, Input, Output
+from generator.model.calculator import Advice, Calculator, Input, Output
 from generator.pages.assets import behaviours
 from generator.pages.live import Live
 from generator.pages.page import Page, link

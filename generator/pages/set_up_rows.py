@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr import Value
 from generator.expr.template import UNKNOWN_WORDS
@@ -15,8 +16,7 @@ from generator.units import show
 FACES = {"stock-top": "the top of the board", "bed": "the bed"}
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One thing as it lies there; `path` is its dotted place in the job's file."""
 
     number: int

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.course import Course
 from generator.model.job import Job
@@ -17,8 +17,7 @@ from generator.pages.stop_map import OWN
 DIGITS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Codes:
+class Codes(Struct, frozen=True):
     """What tells a stale sheet that follows the picked machine: its digest for each, and for the learner's own
     machine, known to the browser alone, the digest of everything else."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import markdown
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.content_checks import LINK
 from generator.expr import Template
@@ -25,8 +25,7 @@ FOLDERS = {"lesson": "lessons/{}.html", "calculator": "calculators/{}.html", "ch
            "glossary": "glossary.html#{}", "page": "{}.html"}  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Writer:
+class Writer(Struct, frozen=True):
     """What text needs to become part of one page: its path, the live values, and how a place is filled."""
 
     path: str

@@ -6,9 +6,9 @@ Square roots are rounded alike everywhere; angles are not, and so they come from
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.program.arcs import SAME_POINT, SLACK
 from generator.program.arrays import Flags, Numbers, Places
@@ -19,8 +19,7 @@ from generator.program.travel import DELICATE_DEG, STRICT_GAP_INCH, STRICT_GAP_M
 Pairs = tuple[Numbers, Numbers]
 
 
-@dataclass(frozen=True, slots=True)
-class ArcColumns:
+class ArcColumns(Struct, frozen=True):
     """Arcs on `lines`; `plain` ones need no word about them. `geometry` holds a row for each, as Moves keeps it."""
 
     lines: Places

@@ -8,9 +8,9 @@ generator.program.words, which says what is wrong with it, or carries it out.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.program.arrays import Flags, Numbers, Places, Signs
 from generator.program.dialect import Dialect
@@ -62,8 +62,7 @@ _TENS = 10 ** np.arange(19, dtype=np.int64)
 _NO_LETTERS = np.array([chr(code) not in ORDINARY for code in range(256)])
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """The words of one letter: the lines they stand on, counted from the start of the block, and their values."""
 
     lines: Places
@@ -75,8 +74,7 @@ class Column:
         return Column(self.lines[low:high] - first, self.values[low:high])
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """`starts` are where lines start in the block, and its end; `odd` holds one flag per line.
 
     What the columns hold on odd lines means nothing.

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from array import array
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from generator.program.arrays import Flags, Lines, Numbers, Triple
 from generator.program.depth_watch import UPRIGHT
@@ -18,8 +18,7 @@ from generator.program.setup import Setup
 from generator.program.watch import ARC_HUGE_MM, ARC_TINY_DEG
 
 
-@dataclass(frozen=True, slots=True)
-class Cuts:
+class Cuts(Struct, frozen=True):
     """Cutting moves in a row, one entry each; `low` and `high` are the boxes round them. All of it is known."""
 
     line: Lines

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.program.dialect import code_name
 from generator.program.modal import CYCLES, Block
@@ -19,8 +20,7 @@ PECK_CYCLES = frozenset({730, 830})
 SPINDLE_CYCLES = frozenset({840, 860, 870, 880})
 
 
-@dataclass(slots=True)
-class Hole:
+class Hole(Struct):
     """One hole along the axis normal to the plane; heights in job coordinates."""
 
     axis: int

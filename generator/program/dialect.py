@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
 from typing import Any
+
+from msgspec import Struct
 
 TREATMENTS = ("accept", "note", "warn", "refuse")
 
@@ -28,8 +29,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dialect:
+class Dialect(Struct, frozen=True, kw_only=True):
     """One dialect. Codes are kept times ten (G38.2 is 382); lengths in mm.
 
     An arc is taken when start and end radius differ by no more than `arc_tolerance_mm` (programs in mm),
@@ -82,7 +82,7 @@ def dialect_from(table: Mapping[str, Any]) -> Dialect:
 
     ValueError names every fault at once, so that a content linter can show them.
     """
-    names = [field.name for field in fields(Dialect)]
+    names = Dialect.__struct_fields__
     faults = [f"'{name}' is missing" for name in names if name not in table]
     faults += _choice_faults(table) + _treatment_faults(table.get("allows", {}))
     if faults:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from generator.program.report import LineError
 
@@ -38,13 +39,12 @@ _FUNCTIONS: dict[str, Callable[[float], float]] = {
 }
 
 
-@dataclass(slots=True)
-class Parameters:
+class Parameters(Struct):
     """Parameter values the program may read; `missing` gathers those never set (they read as nan)."""
 
     values: Mapping[int, float]
     highest: int
-    missing: list[int] = field(default_factory=list)
+    missing: list[int] = []
 
     def read(self, index: float) -> float:
         number = self.number(index)

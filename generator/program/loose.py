@@ -10,7 +10,8 @@ import math
 import re
 from array import array
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.program.motion import many
 from generator.program.moves import CUTS, FEED, KIND_NAMES, Move, Moves, Point, arc_points
@@ -26,8 +27,7 @@ SLACK = 0.01
 _RUNS = re.compile(rb"\0+")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class Piece(Struct, frozen=True, kw_only=True):
     """A free piece: the move and line that freed it, its box in job coordinates and its area (mm2)."""
 
     move: int
@@ -126,8 +126,7 @@ def _disc(radius: float) -> list[tuple[int, float]]:
     return [(step, math.sqrt(radius**2 - step**2)) for step in range(-reach, reach + 1) if abs(step) < radius]
 
 
-@dataclass(slots=True)
-class _Run:
+class _Run(Struct):
     row: int
     low: int
     high: int

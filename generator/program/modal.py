@@ -6,7 +6,8 @@ Groups after NISTIR 6556 (2000), section 3.4, Table 4. Codes are kept times ten.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from generator.program.dialect import Dialect, code_name
 from generator.program.report import LineError
@@ -48,13 +49,12 @@ _MOTION = {"motion"}
 LETTERS = "ABCDFGHIJKLMNPQRSTXYZ"
 
 
-@dataclass(slots=True)
-class Block:
+class Block(Struct):
     """One line sorted: G and M codes by group, the other words by letter."""
 
-    g: dict[str, int] = field(default_factory=dict)
-    m: dict[str, int] = field(default_factory=dict)
-    words: dict[str, float] = field(default_factory=dict)
+    g: dict[str, int] = {}
+    m: dict[str, int] = {}
+    words: dict[str, float] = {}
     after_cancel: bool = False
 
     @property

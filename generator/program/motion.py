@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from array import array
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from itertools import compress
+
+from msgspec import Struct
 
 from generator.program.arcs import Curve, extremes
 from generator.program.moves import ARC_CCW, ARC_CW, CUTS, LOST, PLANES, PROBE, RAPID, Arc, Moves, Point
@@ -139,8 +140,7 @@ def trapezoid_s(length: float, speed: float, acceleration: float) -> float:
     return 2 * math.sqrt(length / acceleration)
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
+class Times(Struct, frozen=True):
     """Minutes of motion: never slowing down, slowing at corners only, and stopping after every move."""
 
     cut_low: float

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from array import array
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from generator.program.arrays import Flags, Lines, Numbers, Places, Triple
@@ -23,8 +23,7 @@ from generator.program.setup import Setup
 BLOCK = 1 << 14
 
 
-@dataclass(frozen=True, slots=True)
-class Arcs:
+class Arcs(Struct, frozen=True):
     """Arcs of a stretch: `at` are their places among its moves, the rest is their geometry as in moves.Arc."""
 
     at: Places
@@ -46,8 +45,7 @@ class Arcs:
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class MoveColumns:
+class MoveColumns(Struct, frozen=True):
     """A stretch of moves: move `first` and those behind it, one entry each."""
 
     first: int

@@ -5,9 +5,8 @@ Nothing is judged here. A line that would be told about in any way ends the run,
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from generator.program.arc_columns import ArcColumns, arc_columns
 from generator.program.arrays import Flags, Numbers, Places
@@ -18,8 +17,7 @@ _SETTLED = ("units", "distance", "coordinate-system", "radius-compensation", "le
 _MOTIONS = {0: 0, 10: 1, 20: 2, 30: 3}
 
 
-@dataclass(slots=True)
-class Stretch:
+class Stretch(Struct):
     """What a run of lines says and leads to, one entry per line; `motion` is -1 where no motion is in force."""
 
     said: Flags

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import chain
+
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.program.carry_out import carry_out
@@ -30,8 +31,7 @@ _LOSES_ALL = re.compile(r"[IJKRO#\[]|G0*(?:28|30|53|8\d|10|92)|M0*9[6-9]")
 _BOM = b"\xef\xbb\xbf"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Program:
+class Program(Struct, frozen=True, kw_only=True):
     """What was read. `relies` names modal groups used before any line set them, with the line of first use:
     units, distance, coordinate-system, radius-compensation, length-offset, feed-mode, plane, return-level, motion.
 

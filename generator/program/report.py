@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from generator.finding import Finding, Severity
 from generator.program.dialect import PECULIARITIES
@@ -25,12 +26,11 @@ class LineError(Exception):
         self.details = details
 
 
-@dataclass(slots=True)
-class _Entry:
+class _Entry(Struct):
     severity: Severity
     says: str
     text: str
-    lines: list[int] = field(default_factory=list)
+    lines: list[int] = []
     count: int = 0
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from generator.program.state import UNKNOWN, Place
 
 Outline = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clamp:
+class Clamp(Struct, frozen=True, kw_only=True):
     """A solid thing on the table: outline (x low, y low, x high, y high) and top, in job coordinates."""
 
     name: str
@@ -18,8 +17,7 @@ class Clamp:
     top: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setup:
+class Setup(Struct, frozen=True, kw_only=True):
     """Stock and clamps in job coordinates; `travel_low` and `travel_high` in machine coordinates.
 
     Feeds in mm/min, `acceleration` in mm/s2, `run_up` in s. `hand_speed` is the speed a person sets at the

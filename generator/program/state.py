@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from generator.finding import Severity
 from generator.program.dialect import Dialect
@@ -18,8 +19,7 @@ Place = tuple[float | None, float | None, float | None]
 UNKNOWN: Place = (None, None, None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Start:
+class Start(Struct, frozen=True, kw_only=True):
     """What the machine brings to the program; None is unknown. Lengths in mm.
 
     `position` is the cutter in job coordinates, `zero` the job's zero in machine coordinates.
@@ -31,11 +31,11 @@ class Start:
     inches: bool = False
     feed: float | None = None
     zero: Place = UNKNOWN
-    origins: Mapping[int, Place] = field(default_factory=dict)
+    origins: Mapping[int, Place] = {}
     home_28: Place = UNKNOWN
     home_30: Place = UNKNOWN
-    tool_lengths: Mapping[int, float] = field(default_factory=dict)
-    parameters: Mapping[int, float] = field(default_factory=dict)
+    tool_lengths: Mapping[int, float] = {}
+    parameters: Mapping[int, float] = {}
 
 
 def numbers(place: Place) -> list[float]:
@@ -43,8 +43,7 @@ def numbers(place: Place) -> list[float]:
     return [math.nan if value is None else value for value in place]
 
 
-@dataclass(slots=True)
-class State:
+class State(Struct):
     """The modal state. Places in job coordinates, mm; `feed` in mm/min, under G93 none is kept.
 
     `assumed` is the system taken to lie at the job's zero because nothing told where it lies.
@@ -62,12 +61,12 @@ class State:
     return_to_r: bool = False
     system: int = 1
     assumed: int = 1
-    origins: dict[int, list[float]] = field(default_factory=dict)
+    origins: dict[int, list[float]] = {}
     shift: list[float] = field(default_factory=lambda: [0.0, 0.0, 0.0])
     stored_shift: list[float] = field(default_factory=lambda: [0.0, 0.0, 0.0])
     length: float = 0.0
     compensation: int = 40
-    cycle: dict[str, float] = field(default_factory=dict)
+    cycle: dict[str, float] = {}
     spindle: int = 5
     speed: float | None = None
     tool: int | None = None
@@ -88,8 +87,7 @@ class State:
         return PLANES[self.plane]
 
 
-@dataclass(slots=True)
-class Run:
+class Run(Struct):
     """One reading: state, stores and findings, handed from step to step."""
 
     dialect: Dialect
@@ -101,8 +99,8 @@ class Run:
     parameters: dict[int, float]
     line: int = 0
     text: str = ""
-    said: set[str] = field(default_factory=set)
-    relies: dict[str, int] = field(default_factory=dict)
+    said: set[str] = set()
+    relies: dict[str, int] = {}
     tally: Counter[str] = field(default_factory=Counter)
     fed: bool = False
     deleted_lines: int = 0

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from generator.program.dialect import Dialect
 from generator.program.expressions import Parameters, number_value, read_value
@@ -33,16 +34,15 @@ class Word(NamedTuple):
     value: float
 
 
-@dataclass(slots=True)
-class Line:
+class Line(Struct):
     """What one line says. `habits` are the peculiarities met, each with the details of its message."""
 
-    words: list[Word] = field(default_factory=list)
-    settings: list[tuple[int, float]] = field(default_factory=list)
-    comments: list[str] = field(default_factory=list)
+    words: list[Word] = []
+    settings: list[tuple[int, float]] = []
+    comments: list[str] = []
     deleted: bool = False
-    habits: list[tuple[str, dict[str, object]]] = field(default_factory=list)
-    unset: list[int] = field(default_factory=list)
+    habits: list[tuple[str, dict[str, object]]] = []
+    unset: list[int] = []
 
     def habit(self, id: str, **details: object) -> None:
         self.habits.append((id, details))

@@ -5,10 +5,12 @@ from __future__ import annotations
 import copy
 import tempfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.library import Library
 from generator.load_content import content_folder, load_some
@@ -24,8 +26,7 @@ HEAD = "G21 G90 G17 G94 G54 G40 G49\nM3 S16000\nG4 P5\nG0 Z20\nG0 X60 Y65\n"
 TAIL = "G0 Z20\nM5\nM2\n"
 
 
-@dataclass(frozen=True, slots=True)
-class Bench:
+class Bench(Struct, frozen=True):
     """Job and machine of the bench, as values and as plain data to be changed."""
 
     case: JobCase

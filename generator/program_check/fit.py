@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.expr import Value
 from generator.model import Job
-from generator.model.content import CutterKind
 from generator.model.job import Operation
+from generator.model.material import CutterKind
 from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Shape
 from generator.program.loose import Piece, free_pieces
 from generator.program.read import Program
@@ -23,8 +24,7 @@ RATIO_SLACK = 0.1
 CORNERS = ("front-left", "front-right", "rear-left", "rear-right", "centre")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
+class Given(Struct, frozen=True, kw_only=True):
     """What the fit is worked out from; `facts` hold machine, job and program."""
 
     program: Program

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.checks import Judged, judge, unchecked
 from generator.course import content_folders
@@ -33,8 +35,7 @@ KINDS = ("checks", "unchecked", "materials", "cutters", "plans")
 MOST_QUOTED = 500
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
+class Checked(Struct, frozen=True, kw_only=True):
     """A program with its verdict; `facts` hold every name the checks could use, `left_out` what was not looked at."""
 
     source: Source

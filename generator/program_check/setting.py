@@ -6,7 +6,7 @@ here is in the program's own coordinates, travel in the machine's. Lengths in mm
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from generator.expr import Scope, Value
 from generator.model import Job, Machine
@@ -18,8 +18,7 @@ from generator.program.state import Place, Start
 UNDER_STOCK = ("vacuum", "tape", "tape-and-glue")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Level:
+class Level(Struct, frozen=True, kw_only=True):
     """Heights in the program's own count. `thin_bottom` is the underside where the sheet is thinnest."""
 
     top: float | None
@@ -27,8 +26,7 @@ class Level:
     thin_bottom: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
+class Setting(Struct, frozen=True, kw_only=True):
     """Everything the reader and the facts need besides the program.
 
     `travel` is the length of each axis less the margins kept. `sure_low` and `sure_high` bound the part of the travel

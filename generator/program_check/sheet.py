@@ -5,18 +5,19 @@ from __future__ import annotations
 import hashlib
 from base64 import b64encode
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from generator.expr import Value, evaluate
 from generator.expr.template import show_value
 from generator.finding import Finding
 from generator.library import Library
 from generator.load_content import load_some
-from generator.model.content import Item, Point, Rule
+from generator.model.checklist import Item, Point
+from generator.model.content import Rule
 from generator.model.cutter import Cutter
 from generator.pages.page import render
 from generator.pages.words import DEFERS, SEVERITIES
@@ -35,8 +36,7 @@ DIGEST_SHOWN = 16
 NO_ANSWER = "not known"
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line of a list: what to do and the state that answers it; `lead` where it hangs on something unknown."""
 
     check: str
@@ -45,8 +45,7 @@ class Line:
     lead: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pause:
+class Pause(Struct, frozen=True):
     """A pause of the list with its lines."""
 
     title: str
@@ -201,8 +200,7 @@ def _state(item: Item, checked: Checked, rules: Mapping[str, Rule]) -> tuple[boo
     return bool(truth) is (item.rule is not None), ""
 
 
-@dataclass(frozen=True, slots=True)
-class RestartRow:
+class RestartRow(Struct, frozen=True):
     """A safe restart line as it is printed."""
 
     line: int

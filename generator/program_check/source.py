@@ -6,8 +6,9 @@ import hashlib
 import os
 import stat
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from generator.errors import OnionskinError
 from generator.program.lines import PIECE, Lines, line_list
@@ -16,8 +17,7 @@ from generator.program.report import shown
 Progress = Callable[[int, int], None]
 
 
-@dataclass(slots=True)
-class Source:
+class Source(Struct):
     """A file to be read, once or again; `digest` is the SHA-256 of all of it after the first whole reading."""
 
     path: Path

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import time
+
+from msgspec import Struct
 
 from generator.expr import Value
 from generator.program.moves import CUTS, LOST, RAPID, Moves
@@ -30,8 +31,7 @@ _EVENTS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """Something to watch for: seconds after the start, the line it stands on (0 for none), and what to do."""
 
     seconds: float
@@ -39,8 +39,7 @@ class Moment:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
-class Restart:
+class Restart(Struct, frozen=True):
     """A line that begins with a lift: where it goes next, the feed of the next cut, and the speed in force."""
 
     line: int

@@ -6,7 +6,8 @@ import datetime
 import difflib
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from generator.errors import OnionskinError
 from generator.register.book import Addition, Book
@@ -16,8 +17,7 @@ from generator.register.people import Person, find, person_of
 from generator.register.slip import Slip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stamp:
+class Stamp(Struct, frozen=True, kw_only=True):
     """When something is written down, and two random salts for people named for the first time."""
 
     day: datetime.date
@@ -30,12 +30,11 @@ class Stamp:
         return self.day.isoformat()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CourseThen:
+class CourseThen(Struct, frozen=True, kw_only=True):
     """The course at the time: its revision, and the text of what it was made of."""
 
     revision: str
-    contents: str = field(repr=False)
+    contents: str
 
     @property
     def digest(self) -> str:

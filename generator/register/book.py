@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct
 
 from generator.register.chain import Head, Row, head_of, next_row
 from generator.register.entries import Begin, Entry, SignOff, Withdrawal, body_of, entry_of
 from generator.register.people import Person, said
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Addition:
+class Addition(Struct, frozen=True, kw_only=True):
     """What one command adds: a record, people it names for the first time, contents, and whom it forgets."""
 
     entry: Entry
     people: tuple[Person, ...] = ()
-    contents: Mapping[str, str] = field(default_factory=dict)
+    contents: Mapping[str, str] = {}
     forget: str | None = None
 
 
-@dataclass(frozen=True)
-class Book:
+class Book(Struct, frozen=True, dict=True):
     """Records in order, people by token, and contents of the course by digest."""
 
     rows: Sequence[Row] = ()
-    people: Mapping[str, Person] = field(default_factory=dict)
-    contents: Mapping[str, str] = field(default_factory=dict)
+    people: Mapping[str, Person] = {}
+    contents: Mapping[str, str] = {}
 
     @cached_property
     def entries(self) -> Mapping[int, Entry]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.errors import OnionskinError
 
@@ -13,8 +14,7 @@ START = "0" * 64
 HEAD_DIGITS = 24  # 96 bits: short enough to copy by hand, far too many to find a second chain for
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One record as it lies in the file; `before` is the digest of the record before it."""
 
     number: int
@@ -23,8 +23,7 @@ class Row:
     digest: str
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(Struct, frozen=True):
     """How many records there are and the digest of the last. Kept on paper it shows a cut tail or a rewritten chain."""
 
     count: int

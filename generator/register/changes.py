@@ -5,15 +5,15 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from generator.course_parts import Part
 from generator.register.entries import canonical
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One part of the course that is not what it was."""
 
     part: str

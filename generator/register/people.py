@@ -9,15 +9,15 @@ from __future__ import annotations
 import hashlib
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.errors import OnionskinError
 
 LONGEST_NAME = 120
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
+class Person(Struct, frozen=True):
     """`salt` and `name` are None once the person is forgotten."""
 
     token: str

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+
+from msgspec import Struct
 
 from generator.model.workshop import Level, Workshop
 from generator.register.book import Book
@@ -30,8 +31,7 @@ class State(StrEnum):
     PRACTICAL = "practical"
 
 
-@dataclass(frozen=True, slots=True)
-class Lasting:
+class Lasting(Struct, frozen=True):
     """Days without use before a refresher (`idle`) and before the whole practical (`full`), and days in all (`cap`)."""
 
     id: str
@@ -41,8 +41,7 @@ class Lasting:
     cap: int
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """Where a person stands on one machine: `since` is the day it fell due, or will; `number` the sign-off's record."""
 
     person: str

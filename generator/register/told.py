@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, fields
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from generator.register.book import Book
 from generator.register.chain import Row
@@ -17,8 +19,7 @@ KINDS = {"begin": "Register begun", "sign-off": "Practical", "refresher": "Refre
 STATES = {"fine": "may go on", "refresher": "refresher due", "practical": "whole practical due"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class Told(Struct, frozen=True, kw_only=True):
     """One record in words; empty where it has nothing to say. `digest` is the record's own."""
 
     number: int
@@ -37,7 +38,7 @@ class Told:
     digest: str
 
 
-COLUMNS = tuple(field.name for field in fields(Told))
+COLUMNS = Told.__struct_fields__
 
 
 def told(book: Book) -> Iterator[Told]:

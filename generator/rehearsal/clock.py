@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from array import array
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from itertools import accumulate
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.program.motion import move_lengths, move_speeds, smooth_chains
 from generator.program.moves import RAPID, Moves
@@ -17,8 +19,7 @@ from generator.program.setup import Setup
 ASSUMED_RAPID = 3000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Struct, frozen=True):
     """Seconds at which each move ends, waits included; `waits` are the seconds waited before a move of that number.
 
     `rapid_assumed` where rapids run at ASSUMED_RAPID, `slows_down` where the acceleration is known and counted.

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.finding import Finding, Severity, gravest_first
 from generator.program.geometry import grown, inside
@@ -18,8 +19,7 @@ from generator.units import show
 LEAST, MOST = 3, 5
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """One question at point `point` of the track; `answer` is 'stop' or 'go', `why` explains it."""
 
     point: int

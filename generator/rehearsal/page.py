@@ -7,11 +7,11 @@ import json
 import math
 from base64 import b64encode
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
 from itertools import pairwise
 from pathlib import Path
 
 from markupsafe import Markup
+from msgspec.structs import asdict
 
 from generator.pages.page import render
 from generator.rehearsal.pack import pack, packed_track

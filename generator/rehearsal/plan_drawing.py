@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from markupsafe import Markup, escape
+from msgspec import Struct
 
 from generator.program.moves import LOST, RAPID
 from generator.program.setup import Clamp, Outline
@@ -20,8 +20,7 @@ MOST_PLAN_POINTS = 20_000
 MARGIN = 6.0
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """The drawing as SVG elements, the box it fills (mm), its sheets, and what it shows in numbers."""
 
     drawing: Markup

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.program.setup import Outline, Setup
 from generator.program.state import Place
@@ -14,8 +15,7 @@ ASSUMED_DIAMETER = 6.0
 MEANT_BITE = 1.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SceneCutter:
+class SceneCutter(Struct, frozen=True, kw_only=True):
     """A cutter of the job; lengths in mm, None is unknown."""
 
     name: str
@@ -24,8 +24,7 @@ class SceneCutter:
     stick_out: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scene:
+class Scene(Struct, frozen=True, kw_only=True):
     """The set-up with what only a drawing needs; lengths in mm, places in job coordinates.
 
     `zero` is the job's zero in machine coordinates; the first cutter is the one in the collet at the start.

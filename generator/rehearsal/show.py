@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from generator.finding import Finding
 from generator.program.read import Program
@@ -21,8 +22,7 @@ LINES_KEPT = 5
 MOST_TRIED_POINTS = 20_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Header:
+class Header(Struct, frozen=True, kw_only=True):
     """What the page is about: names as a person wrote them, the program file with its SHA-256."""
 
     job: str
@@ -34,8 +34,7 @@ class Header:
     spindle_by_hand: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class Mark(Struct, frozen=True, kw_only=True):
     """A place on the path that something is said about; `point` None where the path does not pass it."""
 
     number: str
@@ -45,16 +44,14 @@ class Mark:
     target: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Effect:
+class Effect(Struct, frozen=True, kw_only=True):
     """One thing that would have happened, and the lines where."""
 
     says: str
     lines: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TriedMistake:
+class TriedMistake(Struct, frozen=True, kw_only=True):
     """A mistake tried on the program; where it does not apply only `title` and `suppose` (why not) are given.
 
     `program` is given where the mistake changes what is read; `caught` are the findings the job itself does not have.
@@ -74,8 +71,7 @@ class TriedMistake:
     first_stays: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Show:
+class Show(Struct, frozen=True, kw_only=True):
     """One rehearsal. `findings` and `marks` go together by place; `track` may leave points out, and says so."""
 
     header: Header

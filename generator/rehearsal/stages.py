@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import islice
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.program.moves import LOST, RAPID, Event
 from generator.program.read import Program
@@ -28,8 +30,7 @@ _EVENTS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
+class Stage(Struct, frozen=True, kw_only=True):
     """One row: times in s, lines of the program, the box of its cuts and their lowest height in mm.
 
     `kind` is 'cut' or the code of an event; `count` tells how many cuts alike it stands for.

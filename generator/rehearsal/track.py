@@ -6,8 +6,9 @@ import math
 from array import array
 from bisect import bisect_right
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from generator.program.moves import ARC_CCW, ARC_CW, KIND_NAMES, LOST, Move, Point, arc_points
 from generator.program.read import Program
@@ -20,8 +21,7 @@ ARC_ERROR = 0.02
 MOST_POINTS = 200_000
 
 
-@dataclass(slots=True)
-class Track:
+class Track(Struct):
     """Points as parallel arrays: places in mm, `t` in s, the kind of move that leads there, its number and line.
 
     `left_out` points more than these were dropped, none further than `error` mm from one that was kept.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from generator.content_checks_program import program_check_faults, undeclared
 from generator.content_places import Placed

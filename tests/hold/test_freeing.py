@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from generator.hold.freeing import Part, Sheet, Zone, contains, freed, order_findings, order_of_cuts, slug_of
 from generator.hold.given import Load, Pad, Point, exactly

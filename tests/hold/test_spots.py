@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from generator.hold.given import HoldInputError, Point, exactly
 from generator.hold.spots import ClampShape, CutterRoom, HoldDown, Rect, ScrewShape, allowed_spots

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from generator.program.facts import program_facts
 from generator.program.motion import arc_box, chosen, envelope, move_lengths, total
@@ -27,14 +28,12 @@ ON_THE_TABLE = Setup(stock=(0.0, 0.0, 200.0, 100.0), stock_top=18.0, stock_botto
 PLAIN = Setup(stock_top=0.0, flutes=2)
 
 
-@dataclass
 class Case:
     """One entry with its program read as the entry assumes."""
 
-    entry: dict[str, Any]
-
-    def __post_init__(self) -> None:
-        self.assume: dict[str, Any] = self.entry.get("assume", {})
+    def __init__(self, entry: dict[str, Any]) -> None:
+        self.entry = entry
+        self.assume: dict[str, Any] = entry.get("assume", {})
         self.text: str = self.entry["program"]
         self.scale = 25.4 if re.search(r"(?i)g20", self.text.split("G21")[0]) else 1.0
         self.program = self.read(self.text)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 import yaml
+from msgspec.structs import replace
 
 from generator.finding import Severity
 from generator.program.dialect import CHOICES, PECULIARITIES, dialect_from

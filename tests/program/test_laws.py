@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import math
 import re
-from dataclasses import replace
 
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from generator.program.catalogue import PROGRAM_FACTS
 from generator.program.cycles import MOST_STEPS
