@@ -20,13 +20,13 @@ from generator.program_check.report import as_json, as_lines
 _HEAD = 400
 
 
-def run(program: Path, job: Path, output: Path | None, start: time | None) -> Checked:
+def run(program: Path, job: Path, output: Path | None, start: time | None, cutter: str | None) -> Checked:
     """Check the program and write its sheet where one is wanted. Raises OnionskinError."""
     if output is not None:
         _check_output(output, (program, job))
     progress = ProgressLine()
     try:
-        checked = check_program(program, job, progress)
+        checked = check_program(program, job, progress, cutter)
     finally:
         progress.done()
     if output is not None:

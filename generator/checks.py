@@ -13,14 +13,23 @@ from generator.model.check import Check, NotChecked
 
 Verdict = Literal["pass", "ask", "stop", "wrong-kind"]
 Say = Callable[[Template, Scope], str]
+Fired = tuple[Check, "Sight"]
 _ORDER = {severity: place for place, severity in enumerate(Severity)}
 
 
 class Asked(Struct, frozen=True, kw_only=True):
-    """A fact that is not known, and the titles of the checks that hang on it."""
+    """A fact that is not known, and the titles of the checks that hang on it; `whose` as in what they saw."""
 
     fact: str
     checks: tuple[str, ...]
+    whose: str = ""
+
+
+class Sight(Struct, frozen=True):
+    """What a check sees: the facts, and whose they are where they are of one cutter among several."""
+
+    facts: Scope
+    whose: str = ""
 
 
 class Judged(Struct, frozen=True, kw_only=True):
@@ -31,22 +40,21 @@ class Judged(Struct, frozen=True, kw_only=True):
     asked: tuple[Asked, ...]
 
 
-def judge(checks: Iterable[Check], read: Sequence[Finding], facts: Scope, say: Say) -> Judged:
-    """The verdict on a program: `read` are the reader's own findings, `facts` hold every name checks may use.
+def judge(seen: Iterable[tuple[Check, Sight]], read: Sequence[Finding], say: Say) -> Judged:
+    """The verdict on a program: each check with what it sees, every name it may use; `read` are the reader's findings.
 
     `say` writes a text with its values. A check fires where its condition is true, and asks for what it needs
     unless its condition is surely false.
     """
-    answers = [(check, evaluate(check.when, facts)) for check in checks]
-    fired = [check for check, answer in answers if answer is True]
-    if wrong := [check for check in fired if check.wrong_kind]:
-        return Judged(verdict="wrong-kind", findings=(_finding(wrong[0], wrong[:1], facts, say),), asked=())
-    kept = _uncovered(fired)
-    covered = {id_ for check in fired for id_ in check.covers}
-    found = [_finding(check, _same_group(check, fired), facts, say) for check in kept]
+    answers = [(check, sight, evaluate(check.when, sight.facts)) for check, sight in seen]
+    fired = [(check, sight) for check, sight, answer in answers if answer is True]
+    if wrong := [(check, sight) for check, sight in fired if check.wrong_kind]:
+        return Judged(verdict="wrong-kind", findings=(_finding(*wrong[0], wrong[:1], say),), asked=())
+    covered = {id_ for check, _ in fired for id_ in check.covers}
+    found = [_finding(check, sight, _same_group(check, sight, fired), say) for check, sight in _uncovered(fired)]
     found += [finding for finding in read if finding.id not in covered]
     findings = tuple(sorted(found, key=lambda finding: (_ORDER[finding.severity], finding.line or 0, finding.id)))
-    asked = _asked([check for check, answer in answers if answer is not False and check.id not in covered], facts)
+    asked = _asked([(c, sight) for c, sight, answer in answers if answer is not False and c.id not in covered])
     return Judged(verdict=_verdict(findings, asked), findings=findings, asked=asked)
 
 
@@ -61,25 +69,27 @@ def _verdict(findings: Sequence[Finding], asked: Sequence[Asked]) -> Verdict:
     return "ask" if asked else "pass"
 
 
-def _uncovered(fired: Sequence[Check]) -> list[Check]:
+def _uncovered(fired: Sequence[Fired]) -> list[Fired]:
     """Without those another one speaks for, and of each group only the gravest, first in the order of the files."""
-    covered = {id_ for check in fired for id_ in check.covers}
-    groups: dict[str, Check] = {}
-    for check in sorted(fired, key=lambda check: _ORDER[Severity(check.severity)]):
+    covered = {id_ for check, _ in fired for id_ in check.covers}
+    groups: dict[tuple[str, str], Fired] = {}
+    for check, sight in sorted(fired, key=lambda pair: _ORDER[Severity(pair[0].severity)]):
         if check.id not in covered:
-            groups.setdefault(check.group or check.id, check)
+            groups.setdefault((check.group or check.id, sight.whose), (check, sight))
     return list(groups.values())
 
 
-def _same_group(check: Check, fired: Sequence[Check]) -> list[Check]:
-    return [other for other in fired if other is check or (check.group is not None and other.group == check.group)]
+def _same_group(check: Check, sight: Sight, fired: Sequence[Fired]) -> list[Fired]:
+    alike = [pair for pair in fired if pair[1] is sight]
+    return [pair for pair in alike if pair[0] is check or (check.group is not None and pair[0].group == check.group)]
 
 
-def _finding(check: Check, group: Sequence[Check], facts: Scope, say: Say) -> Finding:
-    lines = tuple(sorted({line for member in group for line in _lines(member, facts)}))
-    own = _lines(check, facts)
+def _finding(check: Check, sight: Sight, group: Sequence[Fired], say: Say) -> Finding:
+    lines = tuple(sorted({line for member, _ in group for line in _lines(member, sight.facts)}))
+    own, whose = _lines(check, sight.facts), f"{sight.whose}: " if sight.whose else ""
     return Finding(
-        id=check.id, severity=Severity(check.severity), says=say(check.says, facts), mend=say(check.mend, facts),
+        id=check.id, severity=Severity(check.severity), says=whose + say(check.says, sight.facts),
+        mend=say(check.mend, sight.facts),
         line=own[0] if own else lines[0] if lines else None, lines=lines, lesson=check.lesson or "",
     )  # fmt: skip
 
@@ -91,12 +101,13 @@ def _lines(check: Check, facts: Scope) -> list[int]:
     return [int(line) for line in (held if isinstance(held, Sequence) else [held])]
 
 
-def _asked(checks: Iterable[Check], facts: Scope) -> tuple[Asked, ...]:
+def _asked(seen: Iterable[Fired]) -> tuple[Asked, ...]:
     """The unknown facts behind conditions that are not surely false; a mere note is not worth a question."""
-    titles: dict[str, dict[str, None]] = {}
-    for check in checks:
+    titles: dict[tuple[str, str], dict[str, None]] = {}
+    for check, sight in seen:
         if check.severity != "note":
             for name in check.needs:
-                if facts[name] is None:
-                    titles.setdefault(name, {})[check.title] = None
-    return tuple(Asked(fact=name, checks=tuple(found)) for name, found in titles.items())
+                if sight.facts[name] is None:
+                    whose = sight.whose if name.startswith("cutter.") else ""
+                    titles.setdefault((name, whose), {})[check.title] = None
+    return tuple(Asked(fact=name, whose=whose, checks=tuple(found)) for (name, whose), found in titles.items())

@@ -18,6 +18,7 @@ from generator.errors import InputFaults, OnionskinError
 from generator.finding import Severity, worst
 
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout and nothing else.")
+CUTTER = click.option("--cutter", help="The id of the job's cutter this file is for, where it names none.")
 WORKSHOP = click.argument("workshop", required=False, type=click.Path(path_type=Path))
 
 
@@ -160,14 +161,17 @@ def plan(job: Path, layout: str | None, output: Path | None, as_json: bool) -> N
 @click.option(
     "--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder."
 )
+@CUTTER
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="An HTML file for the printable pre-run sheet.")
 @click.option("--start", type=click.DateTime(["%H:%M"]), help="When you mean to press start, for the watch plan.")
 @AS_JSON
-def check(program: Path, job: Path, output: Path | None, start: datetime | None, as_json: bool) -> None:
+def check(
+    program: Path, job: Path, cutter: str | None, output: Path | None, start: datetime | None, as_json: bool
+) -> None:
     """What a program would do on this machine with this job, and whether anything speaks against running it."""
     from generator import check_command
 
-    checked = check_command.run(program, job, output, start.time() if start else None)
+    checked = check_command.run(program, job, output, start.time() if start else None, cutter)
     for line in check_command.lines(checked, output, as_json):
         click.echo(line)
     sys.exit(1 if checked.judged.verdict in ("stop", "wrong-kind") else 0)
@@ -178,14 +182,15 @@ def check(program: Path, job: Path, output: Path | None, start: datetime | None,
 @click.option(
     "--job", required=True, type=click.Path(path_type=Path), help="The job file in a workshop's jobs/ folder."
 )
+@CUTTER
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The HTML file to write.")
 @AS_JSON
-def rehearse(program: Path, job: Path, output: Path, as_json: bool) -> None:
+def rehearse(program: Path, job: Path, cutter: str | None, output: Path, as_json: bool) -> None:
     """Write one page that plays a program on its stock, among its clamps, with what the checks found."""
     from generator.rehearse import as_json as data_of
     from generator.rehearse import as_words, rehearse_program
 
-    rehearsed = rehearse_program(program, job, output)
+    rehearsed = rehearse_program(program, job, output, cutter)
     _say(as_json, data_of(rehearsed), as_words(rehearsed))
     sys.exit(1 if worst(rehearsed.show.findings) is Severity.STOP else 0)
 

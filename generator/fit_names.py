@@ -15,8 +15,10 @@ _FIT: dict[str, tuple[Kind, str, str]] = {
     "fit.block_delete_changes": ("texts", "", "What the switch for lines marked / changes"),
     "fit.tools_not_in_job": ("numbers", "1", "Tool numbers that no cutter of the job has"),
     "fit.tool_count": ("number", "1", "Different tools the program changes to"),
-    "fit.cutter_pull": ("text", "", "Which way the main cutter pulls: up, down, both or none"),
-    "fit.cutter_plunge": ("text", "", "Whether the main cutter may go straight down: yes, ramp-only or no"),
+    "fit.cutter": ("text", "", "The cutter"),
+    "fit.cutter_open": ("bool", "", "It is open which of the job's cutters the program is for"),
+    "fit.cutter_pull": ("text", "", "Which way the cutter pulls: up, down, both or none"),
+    "fit.cutter_plunge": ("text", "", "Whether the cutter may go straight down: yes, ramp-only or no"),
     "fit.hand_speed": ("number", "rpm", "Speed someone has to set at the machine"),
     "fit.hold_downs_unplaced": ("texts", "", "Hold-downs of which size or height is not known"),
     "fit.under_stock": ("bool", "", "Vacuum or tape holds the stock from below"),
@@ -37,6 +39,12 @@ FIT_FACTS: dict[str, FactSpec] = {
     name: FactSpec(name=name, kind=kind, unit=unit, label=label, group="fit")
     for name, (kind, unit, label) in _FIT.items()
 }
+
+# Facts of the program that come out otherwise for a cutter of another size; so do all that hang on `cutter.` itself.
+SIZED = frozenset({
+    "count.rapid_into_clamp", "count.cut_into_clamp", "count.rapid_box_meets_clamp", "count.rapid_through_stock",
+    "count.cut_off_stock", "fit.cutter", "fit.cutter_pull", "fit.cutter_plunge", "fit.hand_speed", "fit.z_top",
+})  # fmt: skip
 
 
 def check_kinds(library: Library) -> dict[str, Kind]:

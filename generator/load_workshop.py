@@ -48,12 +48,16 @@ class WorkshopFolder(Struct, frozen=True, kw_only=True):
 
 
 class JobCase(Struct, frozen=True, kw_only=True):
-    """One job with the machine it is for and the workshop it belongs to."""
+    """One job with the machine it is for and the workshop it belongs to.
+
+    `cutter` is the id of the cutter that somebody says is in the collet; None where nothing was said.
+    """
 
     id: str
     job: Job
     machine: Machine
     home: WorkshopFolder
+    cutter: str | None = None
 
 
 def load_workshop(folder: Path, known: Known | None = None) -> WorkshopFolder:

@@ -15,9 +15,11 @@ from generator.finding import Severity
 from generator.load_content import load_some
 from generator.load_workshop import Known, load_job
 from generator.plain import assets_folder
+from generator.program_check.cutters import with_cutter
 from generator.program_check.dialects import dialect_ids
 from generator.program_check.progress import ProgressLine
-from generator.program_check.run import KINDS, Checked, check_case, fact_label
+from generator.program_check.report import asked_label
+from generator.program_check.run import KINDS, Checked, check_case
 from generator.program_check.source import line_texts, open_source
 from generator.rehearsal.page import MARKER, page_of
 from generator.rehearsal.scene import Scene, SceneCutter
@@ -40,13 +42,13 @@ class Rehearsed(Struct, frozen=True):
     verdict: Verdict
 
 
-def rehearse_program(program: Path, job: Path, output: Path) -> Rehearsed:
-    """Write the rehearsal of `program` for `job` to `output`, swapped in whole.
+def rehearse_program(program: Path, job: Path, output: Path, cutter: str | None = None) -> Rehearsed:
+    """Write the rehearsal of `program` for `job` to `output`, swapped in whole; `cutter` as for a check.
 
     Raises OnionskinError or InputFaults for what cannot be read, is no program, or moves nothing; nothing is written.
     """
     _check_output(output, (program, job))
-    trial = _checked(program, job)
+    trial = _checked(program, job, cutter)
     show = _show(trial)
     text = page_of(show, assets_folder())
     _write(output, text)
@@ -83,14 +85,14 @@ def as_words(rehearsed: Rehearsed) -> str:
     return f"Findings: {found or 'none'}.\nOpen {rehearsed.output.resolve().as_uri()}"
 
 
-def _checked(program: Path, job: Path) -> Trial:
+def _checked(program: Path, job: Path, cutter: str | None) -> Trial:
     source = open_source(program)
     folders = content_folders(job.parent.parent)
     library = load_some(folders, (*KINDS, "mistakes", "effects"))
     known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
     progress = ProgressLine()
     try:
-        checked = check_case(source, load_job(job, known), library, folders, progress)
+        checked = check_case(source, with_cutter(load_job(job, known), cutter), library, folders, progress)
     finally:
         progress.done()
     if checked.program.file_kind != "program" or checked.judged.verdict == "wrong-kind":
@@ -147,7 +149,7 @@ def _header(checked: Checked) -> Header:
 
 
 def _asked(checked: Checked) -> tuple[str, ...]:
-    return tuple(f"{fact_label(asked.fact)}: {', '.join(asked.checks)}" for asked in checked.judged.asked)
+    return tuple(f"{asked_label(asked)}: {', '.join(asked.checks)}" for asked in checked.judged.asked)
 
 
 def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:

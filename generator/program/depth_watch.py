@@ -52,6 +52,10 @@ class DepthWatch:
         """Lowest height cut at exactly this place, None where nothing was."""
         return self._holes.get(_place(x, y)) if x == x and y == y else None
 
+    def remember_as(self, other: DepthWatch) -> None:
+        """Take over what another watch has seen cut."""
+        self._holes, self._grid = other._holes, other._grid
+
     def cut(
         self, line: int, start: Point, end: Point, length: float, feed: float, bow: Sequence[Point] | None = None
     ) -> None:

@@ -19,16 +19,20 @@ _ALL_KINDS = (RAPID, *CUTS, PROBE)
 Box = tuple[list[float | None], list[float | None]]
 
 
-def program_facts(program: Program, setup: Setup) -> dict[str, Value]:
+def program_facts(program: Program, setup: Setup, before: Program | None = None) -> dict[str, Value]:
     """All facts of `program` in its setup; names and meanings are in generator.program.catalogue.
 
-    `count.<kind>` is how often each kind of occurrence happens, `occurrences.<kind>` the first lines of it.
+    What the program `before` has cut is open when this one begins. `count.<kind>` is how often each kind of occurrence
+    happens, `occurrences.<kind>` the first lines of it.
     """
     lengths = move_lengths(program.moves)
     seen = Occurrences()
     facts = _file_facts(program) | _length_facts(program, lengths, setup) | _end_facts(program, setup)
     facts |= _envelope_facts(program, setup, seen)
-    facts |= Watches(program, setup, seen).run(lengths)
+    watches = Watches(program, setup, seen)
+    if before is not None:
+        watches.find_cut(before)
+    facts |= watches.run(lengths)
     facts |= signature_facts(program)
     for kind, count in seen.counts.items():
         facts[f"count.{kind}"] = count

@@ -97,6 +97,15 @@ class Moves:
         self.arc_move.frombytes(moves.astype("uint32").tobytes())
         self.geometry.frombytes(geometry.tobytes())
 
+    def append(self, other: Moves, first: int, last: int) -> None:
+        """Append moves `first` up to, not with, `last` of another store."""
+        shift = len(self) - first
+        low, high = (bisect_left(other.arc_move, index) for index in (first, last))
+        self.arc_move.extend(number + shift for number in other.arc_move[low:high])
+        self.geometry.extend(other.geometry[6 * low : 6 * high])
+        for name in ("x", "y", "z", "feed", "line", "kind"):
+            getattr(self, name).extend(getattr(other, name)[first:last])
+
     def end(self, index: int) -> Point:
         """Where move `index` ends; -1 is the start of the program."""
         return (self.x[index], self.y[index], self.z[index]) if index >= 0 else self.start

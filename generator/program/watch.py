@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from generator.expr import Value
 from generator.program.change_watch import ChangeWatch
 from generator.program.depth_watch import DepthWatch
-from generator.program.motion import arc_box, many, straight_box
+from generator.program.motion import arc_box, many, move_lengths, straight_box
 from generator.program.moves import FEED, KIND_NAMES, LOST, PROBE, RAPID, Move, Point, arc_points
 from generator.program.occurrences import Occurrences
 from generator.program.rapid_watch import ClampWatch, RapidWatch, StockWatch
@@ -56,6 +56,12 @@ class Watches:
             self._one_by_one(0, len(moves), lengths)
         self._carry_out_codes(len(moves))
         return self._facts()
+
+    def find_cut(self, before: Program) -> None:
+        """Begin on stock that another program has cut already."""
+        earlier = Watches(before, self._setup, Occurrences())
+        earlier.run(move_lengths(before.moves))
+        self._depth.remember_as(earlier._depth)
 
     def _by_blocks(self, lengths: array[float]) -> None:
         from generator.program.cut_columns import cut_columns

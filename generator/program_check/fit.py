@@ -15,6 +15,7 @@ from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Sha
 from generator.program.loose import Piece, free_pieces
 from generator.program.read import Program
 from generator.program.setup import Outline
+from generator.program_check.cutters import name_of
 from generator.program_check.setting import UNDER_STOCK, Setting
 
 Facts = Mapping[str, Value]
@@ -34,13 +35,13 @@ class Given(Struct, frozen=True, kw_only=True):
     cutters: Mapping[str, CutterKind]
     file: str
     block_delete_changes: tuple[str, ...]
+    cutter_open: bool = False
 
 
 def fit_facts(given: Given) -> dict[str, Value]:
     """Every fact of FIT_FACTS."""
     job, facts, setting = given.job, given.facts, given.setting
     pieces = loose_pieces(given)
-    kind = given.cutters.get(job.main_cutter.kind or "")
     listed = {cutter.number for cutter in job.cutters if cutter.number is not None}
     tools = _numbers(facts["program.tools"])
     return {
@@ -49,18 +50,29 @@ def fit_facts(given: Given) -> dict[str, Value]:
         "fit.block_delete_changes": list(given.block_delete_changes),
         "fit.tools_not_in_job": [tool for tool in tools if tool not in listed] if listed else None,
         "fit.tool_count": len(tools),
-        "fit.cutter_pull": kind.pull if kind else None,
-        "fit.cutter_plunge": kind.plunge if kind else None,
-        "fit.hand_speed": setting.setup.hand_speed,
+        "fit.cutter_open": given.cutter_open,
         "fit.hold_downs_unplaced": None if job.hold_downs is None else list(setting.unplaced),
         "fit.under_stock": None if job.hold_downs is None else any(s.kind in UNDER_STOCK for s in job.hold_downs),
-        "fit.z_top": setting.z_top,
         "fit.origin": _origin(given),
         "fit.unit_slip": _unit_slip(given),
-        "fit.job_mismatch": _mismatch(given),
         "fit.loose_parts": None if pieces is None else len(pieces),
         "fit.loose_lines": [piece.line for piece in pieces or ()],
         "fit.loose_size": _size_words(pieces),
+        **cutter_fit(given),
+    }  # fmt: skip
+
+
+def cutter_fit(given: Given) -> dict[str, Value]:
+    """Those that hang on the cutter: the main one of the job, with the cuts of the program given."""
+    cutter = given.job.main_cutter
+    kind = given.cutters.get(cutter.kind or "")
+    return {
+        "fit.cutter": name_of(cutter),
+        "fit.cutter_pull": kind.pull if kind else None,
+        "fit.cutter_plunge": kind.plunge if kind else None,
+        "fit.hand_speed": given.setting.setup.hand_speed,
+        "fit.z_top": given.setting.z_top,
+        "fit.job_mismatch": _mismatch(given),
         **_depth(given), **_travel(given),
     }  # fmt: skip
 

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from generator.checks import Asked
 from generator.expr import Value
 from generator.expr.template import show_value
 from generator.finding import Finding, Severity
@@ -38,10 +39,10 @@ def as_json(checked: Checked) -> dict[str, Any]:
         "cut_length_mm": facts["program.cut_length"], "rapid_length_mm": facts["program.rapid_length"],
         "time_min": facts["program.time_min"], "time_low_min": facts["program.time_low_min"],
         "time_high_min": facts["program.time_high_min"],
-        "tools": facts["program.tools"],
+        "tools": facts["program.tools"], "cutter": facts["fit.cutter"],
         "findings": [finding.as_json() for finding in judged.findings],
         "asks": [
-            {"fact": asked.fact, "label": fact_label(asked.fact), "write": where_to_write(asked.fact),
+            {"fact": asked.fact, "label": asked_label(asked), "write": where_to_write(asked.fact),
              "checks": list(asked.checks)}
             for asked in judged.asked
         ],
@@ -55,6 +56,12 @@ def kind_of(checked: Checked) -> str:
     if checked.judged.verdict != "wrong-kind" or kind != "program":
         return kind
     return checked.judged.findings[0].id
+
+
+def asked_label(asked: Asked) -> str:
+    """An unknown fact as a person would call it, with the cutter it is of where there are several."""
+    label = fact_label(asked.fact)
+    return f"{asked.whose}, {label[0].lower()}{label[1:]}" if asked.whose else label
 
 
 def where_to_write(fact: str) -> str:
@@ -72,19 +79,22 @@ def as_lines(checked: Checked, paint: Paint) -> Iterator[str]:
     judged, source = checked.judged, checked.source
     word = judged.verdict.upper()
     yield f"{_painted(word, paint)}  {source.path.name}: {VERDICT_WORDS[judged.verdict]}"
-    yield f"For {checked.case.job.name} on {checked.case.machine.name}."
+    yield f"For {checked.case.job.name} on {checked.case.machine.name}{_with_cutter(checked)}."
     if judged.verdict != "wrong-kind":
         yield from summary(checked)
     for finding in judged.findings:
         yield from ("", *_finding_lines(finding, paint))
     for asked in judged.asked:
-        label = _entry(
-            "ask", paint, f"{fact_label(asked.fact)}: write {asked.fact} into the {where_to_write(asked.fact)}."
-        )
+        label = _entry("ask", paint, f"{asked_label(asked)}: write {asked.fact} into the {where_to_write(asked.fact)}.")
         yield from ("", *label, *_wrapped(f"It settles: {', '.join(asked.checks)}."))
     yield from ("", "Not checked:")
     for says in checked.left_out:
         yield from textwrap.wrap(says, _WIDTH, initial_indent="  - ", subsequent_indent="    ")
+
+
+def _with_cutter(checked: Checked) -> str:
+    """The cutter the program begins with, where the job has several."""
+    return f", with the cutter {checked.facts['fit.cutter']}" if len(checked.case.job.cutters) > 1 else ""
 
 
 def summary(checked: Checked) -> Iterator[str]:

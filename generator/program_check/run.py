@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -10,24 +10,25 @@ from msgspec.structs import replace
 
 from generator.checks import Judged, judge, unchecked
 from generator.course import content_folders
-from generator.expr import Node, Scope, Template, Value, evaluate, names, template_names
+from generator.expr import Node, Scope, Template, evaluate
 from generator.expr.nodes import Name
 from generator.expr.template import Hole, show_value
-from generator.facts import FACTS, facts_of, natural_unit
+from generator.facts import FACTS, natural_unit
 from generator.finding import Finding
 from generator.fit_names import FIT_FACTS
 from generator.library import Library
-from generator.load_content import load_calculators, load_some
+from generator.load_content import load_some
 from generator.load_workshop import JobCase, Known, load_job
-from generator.model.check import Check
-from generator.model.plan import Plan
-from generator.plan import FIRST_PLAN, make_plan
+from generator.model.cutter import Cutter
+from generator.program.by_cutter import numbers_that_cut
 from generator.program.catalogue import PROGRAM_FACTS
 from generator.program.facts import block_delete_changes, program_facts
 from generator.program.read import Program, read_program
+from generator.program_check.cutters import cutters_used, is_listed, is_open, job_for, with_cutter
 from generator.program_check.dialects import dialect_ids, dialect_of
 from generator.program_check.fit import Given, fit_facts
-from generator.program_check.setting import Setting, setting_of
+from generator.program_check.setting import Setting
+from generator.program_check.sights import grounds_of, seen, setting_before, sights
 from generator.program_check.source import Progress, Source, line_texts, open_source
 
 KINDS = ("checks", "unchecked", "materials", "cutters", "plans")
@@ -50,14 +51,16 @@ class Checked(Struct, frozen=True, kw_only=True):
     left_out: tuple[str, ...]
 
 
-def check_program(path: Path, job_path: Path, progress: Progress | None = None) -> Checked:
-    """Check the program at `path` for the job at `job_path`. Raises OnionskinError for what cannot be read."""
+def check_program(path: Path, job_path: Path, progress: Progress | None = None, cutter: str | None = None) -> Checked:
+    """Check the program at `path` for the job at `job_path`, and its cutter of that id if one is said to be in.
+
+    Raises OnionskinError for what cannot be read.
+    """
     source = open_source(path)
     folders = content_folders(job_path.parent.parent)
     library = load_some(folders, KINDS)
     known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
-    case = load_job(job_path, known)
-    return check_case(source, case, library, folders, progress)
+    return check_case(source, with_cutter(load_job(job_path, known), cutter), library, folders, progress)
 
 
 def _as_it_is(setting: Setting) -> Setting:
@@ -76,63 +79,38 @@ def check_case(
 
     `alter` changes what job and machine say into what is really there, to see what a mistake would have led to.
     """
-    facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
-    planned = _planned(library, folders, facts)
-    dialect = dialect_of(case.machine.controller, folders)
-    setting = alter(setting_of(case.job, case.machine, facts, None))
+    grounds, dialect = grounds_of(library, folders, alter), dialect_of(case.machine.controller, folders)
+    start = setting_before(case, grounds).start
     pieces = source.hashed(progress)
-    program = read_program(pieces, dialect, setting.start)
+    program = read_program(pieces, dialect, start)
     source.finish(pieces)
-    setting = alter(setting_of(case.job, case.machine, facts, _hand_speed(case, program, planned)))
-    found = program_facts(program, setting.setup)
+    numbers = numbers_that_cut(program)
+    used = cutters_used(case.job, numbers)
+    case = _for_these(case, used)
+    if (other := setting_before(case, grounds).start) != start:
+        program = read_program(source.pieces(), dialect, other)
+    whole = seen(program, case, grounds)
     changes: list[str] = []
     if program.deleted_lines:
-        without = read_program(source.pieces(), dialect, setting.start, carry_deleted=False)
-        changes = block_delete_changes(found, program_facts(without, setting.setup))
-    scope = {**facts, **planned, **found}
-    given = Given(program=program, job=case.job, setting=setting, facts=scope, cutters=library.cutters,
-                  file=source.path.name, block_delete_changes=tuple(map(fact_label, changes)))  # fmt: skip
-    scope |= fit_facts(given)
-    judged = judge(library.checks.values(), program.findings, scope, say)
-    left_out = tuple(say(item.says, scope) for item in unchecked(library.unchecked.values(), scope))
+        without = read_program(source.pieces(), dialect, whole.setting.start, carry_deleted=False)
+        changes = block_delete_changes(whole.found, program_facts(without, whole.setting.setup))
+    given = Given(program=program, job=case.job, setting=whole.setting, facts=whole.scope, cutters=library.cutters,
+                  file=source.path.name, block_delete_changes=tuple(map(fact_label, changes)),
+                  cutter_open=is_open(case.job, numbers, case.cutter))  # fmt: skip
+    given = replace(given, facts={**given.facts, **fit_facts(given)})
+    judged = judge(sights(given, case, used, grounds), program.findings, say)
+    left_out = tuple(say(item.says, given.facts) for item in unchecked(library.unchecked.values(), given.facts))
     return Checked(
-        source=source, case=case, library=library, folders=folders, program=program, setting=setting, given=given,
-        facts=scope, judged=_quoted(judged, source), left_out=left_out,
+        source=source, case=case, library=library, folders=folders, program=program, setting=whole.setting,
+        given=given, facts=given.facts, judged=_quoted(judged, source), left_out=left_out,
     )  # fmt: skip
 
 
-def _planned(library: Library, folders: Sequence[Path], facts: Scope) -> dict[str, Value]:
-    """What the first plan works out, as far as the checks ask for it; all of its names, unknown where they do not."""
-    plan = library.plans[FIRST_PLAN]
-    steps = _steps_for(plan, library.checks.values())
-    used = [step.calculator for step in plan.steps if step.name in steps]
-    calculators = load_calculators(folders, used)
-    part = plan.model_copy(update={
-        "steps": tuple(step for step in plan.steps if step.name in steps), "figures": (), "findings": (),
-    })  # fmt: skip
-    return dict(make_plan(part, calculators, facts).scope)
-
-
-def _steps_for(plan: Plan, checks: Iterable[Check]) -> set[str]:
-    """Steps whose outputs some check names, and the steps those hang on."""
-    asked = {name.id for check in checks for name in (*names(check.when), *template_names(check.says))}
-    asked |= {name.id for check in checks for name in template_names(check.mend)}
-    wanted = {name.partition(".")[0] for name in asked}
-    for step in reversed(plan.steps):
-        if step.name in wanted:
-            nodes = [*step.given.values(), *([step.when] if step.when is not None else [])]
-            wanted |= {name.id.partition(".")[0] for node in nodes for name in names(node)}
-    return wanted
-
-
-def _hand_speed(case: JobCase, program: Program, planned: Scope) -> float | None:
-    """The speed a person sets: as the job says, else the program's own, else the plan's. None where S commands it."""
-    if case.machine.spindle.speed_control in (None, "commanded"):
-        return None
-    said = next((operation.speed for operation in case.job.operations if operation.speed), None)
-    own = next((event.value for event in program.events if event.code == "S" and event.value > 0), None)
-    plan = planned.get("chips.speed")
-    return said or own or (plan if isinstance(plan, float) else None)
+def _for_these(case: JobCase, used: Mapping[int | None, Cutter]) -> JobCase:
+    """The job as it is for the cutters that are named; as it stands where none is, or none that the job knows."""
+    named = case.cutter is not None or any(number is not None for number in used)
+    known = {cutter.id: cutter for cutter in used.values() if is_listed(cutter, case.job)}
+    return replace(case, job=job_for(case.job, list(known.values()))) if named and known else case
 
 
 def _quoted(judged: Judged, source: Source) -> Judged:

@@ -21,8 +21,8 @@ from generator.model.content import Rule
 from generator.model.cutter import Cutter
 from generator.pages.page import render
 from generator.pages.words import DEFERS, SEVERITIES
-from generator.program_check.report import VERDICT_WORDS, line_words, where_to_write
-from generator.program_check.run import Checked, fact_label, say
+from generator.program_check.report import VERDICT_WORDS, asked_label, line_words, where_to_write
+from generator.program_check.run import Checked, say
 from generator.program_check.watch_plan import clock_words, moments_of, restarts_of
 from generator.stop_map import EFFECTS, stop_map_of
 from generator.units import show, show_number
@@ -66,7 +66,7 @@ def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
         written=datetime.fromtimestamp(checked.source.written).strftime("%Y-%m-%d %H:%M"),
         digest=checked.source.digest[:DIGEST_SHOWN], size=show_number(checked.source.size, "1"),
         numbers=list(_numbers(checked)), zero=list(_zero(checked)), cutters=list(_cutters(checked)),
-        asks=[(fact_label(asked.fact), asked.fact, where_to_write(asked.fact)) for asked in checked.judged.asked],
+        asks=[(asked_label(asked), asked.fact, where_to_write(asked.fact)) for asked in checked.judged.asked],
         pauses=list(_pauses(checked, lists)), moments=moments, start=start.strftime("%H:%M") if start else "",
         restarts=_restarts(checked), stops=stop_map_of(checked.case.machine), effects=EFFECTS, defers=DEFERS,
         lesson_words=_lesson_words, show=show,

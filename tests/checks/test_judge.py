@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from generator.checks import Judged, judge, unchecked
+from generator.checks import Judged, Sight, judge, unchecked
 from generator.expr import Scope, Value, render_template
 from generator.finding import Finding, Severity
 from generator.model.check import Check, NotChecked
@@ -22,7 +22,8 @@ def check(id_: str, severity: str, when: str, **more: Any) -> Check:
 
 
 def judged(*checks: Check, read: tuple[Finding, ...] = (), facts: Scope | None = None) -> Judged:
-    return judge(checks, read, facts or FACTS, render_template)
+    sight = Sight(facts or FACTS)
+    return judge([(check, sight) for check in checks], read, render_template)
 
 
 def ids(result: Judged) -> list[str]:
