@@ -91,6 +91,7 @@ def _finding(check: Check, sight: Sight, group: Sequence[Fired], say: Say) -> Fi
         id=check.id, severity=Severity(check.severity), says=whose + say(check.says, sight.facts),
         mend=say(check.mend, sight.facts),
         line=own[0] if own else lines[0] if lines else None, lines=lines, lesson=check.lesson or "",
+        limit=check.limit or "",
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from generator.content_names import expression_fault, near, unknown_names
 from generator.content_places import Placed
 from generator.errors import Fault
 from generator.expr import Kind, Node, names
-from generator.expr.nodes import Call, walk
+from generator.expr.nodes import Call, Num, walk
 from generator.facts import FACTS
 from generator.fit_names import check_kinds
 from generator.library import Library
@@ -27,6 +27,8 @@ def program_check_faults(library: Library, placed: Placing) -> Iterator[Fault]:
         at = placed["checks", check.id]
         yield from _words_faults(check, kinds, at)
         yield from _link_faults(check, library, kinds, at)
+        if check.limit is None and (number := _own_number(check.when)) is not None:
+            yield at.fault(("when",), f"compares with a number, {number:g}; say in 'limit' where it comes from")
         for name in undeclared(check):
             yield at.fault(("when",), f"hangs on '{name}'; add it to needs, or ask known({name}) first")
     for item in library.unchecked.values():
@@ -34,6 +36,11 @@ def program_check_faults(library: Library, placed: Placing) -> Iterator[Fault]:
         if item.when is not None and (says := expression_fault(item.when, kinds, "bool")):
             yield at.fault(("when",), says)
         yield from (at.fault(("says",), says) for says in unknown_names(item.says, kinds))
+
+
+def _own_number(node: Node) -> float | None:
+    """A number in a condition that somebody must have chosen: to compare with none or with one needs no reason."""
+    return next((part.value for part in walk(node) if isinstance(part, Num) and part.value not in (0, 1)), None)
 
 
 def undeclared(check: Check) -> list[str]:

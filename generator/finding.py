@@ -18,7 +18,10 @@ class Severity(StrEnum):
 
 
 class Finding(Struct, frozen=True, kw_only=True):
-    """One finding; `line` is the first program line it concerns, `lines` are all of them."""
+    """One finding; `line` is the first program line it concerns, `lines` are all of them.
+
+    `limit` is the mark of the number from which on it is told, empty where no number of ours decides.
+    """
 
     id: str
     severity: Severity
@@ -28,6 +31,7 @@ class Finding(Struct, frozen=True, kw_only=True):
     lines: tuple[int, ...] = ()
     text: str = ""
     lesson: str = ""
+    limit: str = ""
 
     def as_json(self) -> dict[str, object]:
         """Plain data for `--json`; keys are the field names."""

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from generator.model.base import Many
 from generator.model.base import Slug as Id
-from generator.model.content import Content, Expr, SeverityWord, Words
+from generator.model.content import Content, Expr, Mark, SeverityWord, Words
 
 
 class Case(Content):
@@ -34,15 +34,17 @@ class Case(Content):
 class Check(Content):
     """One thing looked for in a program with its machine and job.
 
-    Unless `when` is surely false, the check asks for every fact in `needs` that is unknown. `lines` names the fact
-    that holds the lines it cites. Of the checks of one `group` only the gravest speaks. `covers` are checks and
-    findings of the reader that have the same cause and need no words of their own once this one speaks.
+    Unless `when` is surely false, the check asks for every fact in `needs` that is unknown. `limit` says where the
+    numbers in `when` come from. `lines` names the fact that holds the lines it cites. Of the checks of one `group`
+    only the gravest speaks. `covers` are checks and findings of the reader that have the same cause and need no words
+    of their own once this one speaks.
     """
 
     id: Id
     title: str
     severity: SeverityWord
     when: Expr
+    limit: Mark | None = None
     needs: Many[str] = ()
     says: Words
     mend: Words

@@ -17,3 +17,8 @@ DEFERS = (
     "Where they differ, follow the stricter and ask."
 )
 OUTSIDE = "outside what this estimate covers"
+
+
+def limit_words(mark: str) -> str:
+    """Said behind a finding: where the number comes from that decides whether it is told; nothing where none does."""
+    return f" (The limit for this: {MARKS[mark]}.)" if mark else ""

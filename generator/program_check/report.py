@@ -10,6 +10,7 @@ from generator.checks import Asked
 from generator.expr import Value
 from generator.expr.template import show_value
 from generator.finding import Finding, Severity
+from generator.pages.words import limit_words
 from generator.program_check.run import Checked, fact_label
 
 SEVERITY_WORDS = {Severity.STOP: "STOP", Severity.WARN: "CARE", Severity.NOTE: "note"}
@@ -131,7 +132,7 @@ def _finding_lines(finding: Finding, paint: Paint) -> Iterator[str]:
     if lines := line_words(finding):
         text = f": {finding.text}" if finding.text else ""
         yield from _wrapped(f"{lines[0].upper()}{lines[1:]}{text}")
-    yield from _wrapped(finding.mend)
+    yield from _wrapped(f"{finding.mend}{limit_words(finding.limit)}")
 
 
 def _entry(word: str, paint: Paint, says: str) -> Iterator[str]:

@@ -20,7 +20,7 @@ from generator.model.checklist import Item, Point
 from generator.model.content import Rule
 from generator.model.cutter import Cutter
 from generator.pages.page import render
-from generator.pages.words import DEFERS, SEVERITIES
+from generator.pages.words import DEFERS, SEVERITIES, limit_words
 from generator.program_check.report import VERDICT_WORDS, asked_label, line_words, where_to_write
 from generator.program_check.run import Checked, say
 from generator.program_check.watch_plan import clock_words, moments_of, restarts_of
@@ -62,7 +62,8 @@ def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
     return render(
         "program_sheet.html.j2", marker=Markup(MARKER), style=Markup(style), policy=_policy(style), checked=checked,
         case=checked.case, job=checked.case.job, machine=checked.case.machine, judged=checked.judged,
-        verdict_words=VERDICT_WORDS, severities=SEVERITIES, line_words=line_words, today=today.isoformat(),
+        verdict_words=VERDICT_WORDS, severities=SEVERITIES, line_words=line_words, limit_words=limit_words,
+        today=today.isoformat(),
         written=datetime.fromtimestamp(checked.source.written).strftime("%Y-%m-%d %H:%M"),
         digest=checked.source.digest[:DIGEST_SHOWN], size=show_number(checked.source.size, "1"),
         numbers=list(_numbers(checked)), zero=list(_zero(checked)), cutters=list(_cutters(checked)),

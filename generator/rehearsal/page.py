@@ -14,6 +14,7 @@ from markupsafe import Markup
 from msgspec.structs import asdict
 
 from generator.pages.page import render
+from generator.pages.words import limit_words
 from generator.rehearsal.pack import pack, packed_track
 from generator.rehearsal.scene import Scene
 from generator.rehearsal.show import Mark, Show, TriedMistake, effect_marks, track_with
@@ -45,8 +46,8 @@ def page_of(shown: Show, assets: Path) -> str:
         "rehearsal.html.j2", shown=shown, marker=Markup(MARKER), policy=_policy(style, script),
         style=Markup(style), script=Markup(script), data=_data(shown, bands), bands=_band_words(bands),
         show=show, show_number=show_number, clock_words=clock_words, depth_words=depth_words, stage_words=stage_words,
-        place_words=place_words, lesson_words=lesson_words, unknown=list(shown.scene.unknown()),
-        total=duration_words(shown.track.t[-1]), no_effect=NO_EFFECT,
+        place_words=place_words, lesson_words=lesson_words, limit_words=limit_words,
+        unknown=list(shown.scene.unknown()), total=duration_words(shown.track.t[-1]), no_effect=NO_EFFECT,
     )  # fmt: skip
 
 
