@@ -32,6 +32,9 @@ def register() -> None:
 
     A person is whatever text the workshop chooses: a name, or better a member's number. The same text is the same
     person. Write the printed head on the sign-off sheet: it shows later whether records were removed or changed.
+
+    Every command first looks whether the register is whole. If not, it says so and its exit code is 1; what it was told
+    to write is written all the same. Nothing is written where the exit code is 2.
     """
 
 
@@ -77,7 +80,11 @@ def use(person: str, machine: str, on: str | None, workshop: Path, as_json: bool
 @WORKSHOP
 @AS_JSON
 def import_slip(slip: str, person: str | None, workshop: Path, as_json: bool) -> None:
-    """Take in SLIP, a learner's results: the saved file, the scanned line, or '-' to read the line from a scanner."""
+    """Take in SLIP, a learner's results: the saved file, the scanned line, or '-' to read the line from a scanner.
+
+    A slip does not prove whose it is. One that somebody else's record holds already is taken with a warning and exit
+    code 1.
+    """
     from generator import register_desk
 
     given = sys.stdin.read(100_000) if slip == "-" else slip
@@ -89,7 +96,7 @@ def import_slip(slip: str, person: str | None, workshop: Path, as_json: bool) ->
 @WORKSHOP
 @AS_JSON
 def list_(machine: str | None, workshop: Path, as_json: bool) -> None:
-    """Everybody with a sign-off, and who has only begun one."""
+    """Everybody with a sign-off, what it is worth today, and who has only begun one."""
     from generator import register_views
 
     _answer(register_views.listing(workshop, machine), as_json)
@@ -102,7 +109,7 @@ def list_(machine: str | None, workshop: Path, as_json: bool) -> None:
 @WORKSHOP
 @AS_JSON
 def due(on: str | None, within: int, machine: str | None, workshop: Path, as_json: bool) -> None:
-    """Who must refresh before the next cut, and why. Exit code 1 if anybody must."""
+    """Who must refresh or sign off anew before the next cut, and why. Exit code 1 if anybody must."""
     from generator import register_views
 
     _answer(register_views.due(workshop, on, within, machine), as_json)

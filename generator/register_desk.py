@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from msgspec.structs import replace
 from generator.course import Course, load_course
 from generator.course_parts import course_parts
 from generator.errors import Fault, InputFaults, OnionskinError
+from generator.finding import Finding
 from generator.load_workshop import WorkshopFolder, load_workshop
 from generator.model.faults import wanted
 from generator.practical import practical
@@ -21,11 +23,14 @@ from generator.quiz import quiz_digests
 from generator.register import additions
 from generator.register.additions import CourseThen, Stamp
 from generator.register.book import Addition, Book
-from generator.register.chain import first_break
 from generator.register.changes import contents_text
+from generator.register.entries import SlipTaken
 from generator.register.file import read_book, register_path, write
 from generator.register.slip import read_slip, stale_parts, unknown_parts
-from generator.register.standing import levels_of, standings
+from generator.register.standing import Standing, State, levels_of, standings
+from generator.register.verify import KEEP_COPY, findings
+
+MOST_SAID = 4  # faults of the register that stand above an answer, so that they do not push it off the screen
 
 
 class Reply(Struct, frozen=True):
@@ -50,8 +55,22 @@ def add(folder: Path, person: str, machine: str, level: str | None, signed_by: s
         book, person, signed_by, machine, chosen, asked, passed, then, stamp))  # fmt: skip
     missing = [act for act in asked if act not in passed]
     stops = [act for act in missing if act in critical]
-    data = reply.data | {"complete": not missing, "missing": missing, "critical_missing": stops}
-    return Reply(data, [*reply.lines, *_still_to_pass(missing, critical)], 0, reply.warnings)
+    number = reply.data["record"]
+    left = [item for item in _holds(folder, course.home, number) if item.later == number]
+    note = "Record {} ({}) still counts as well; withdraw it if this one is to take its place."
+    lines = [*_still_to_pass(missing, critical), *(note.format(item.number, item.level.id) for item in left)]
+    data = reply.data | {"complete": not missing, "missing": missing, "critical_missing": stops,
+                         "still_counts": [item.number for item in left]}  # fmt: skip
+    return Reply(data, [*reply.lines, *lines], reply.code, reply.warnings)
+
+
+def _holds(folder: Path, home: WorkshopFolder, number: int) -> list[Standing]:
+    """What the person of a record now holds on its machine."""
+    book = read_book(register_path(folder))
+    entry = book.entries[number]
+    own = (getattr(entry, "person", ""), getattr(entry, "machine", ""))
+    held = standings(book, home.workshop, date.today(), home.machines)
+    return [item for item in held if (item.person, item.machine) == own]
 
 
 def _still_to_pass(missing: Sequence[str], critical: set[str]) -> Iterator[str]:
@@ -86,14 +105,10 @@ def withdraw(folder: Path, number: int, signed_by: str, reason: str) -> Reply:
     read_book(register_path(folder))
     home = load_workshop(folder)
     reply = _written(folder, home, stamp, lambda book: additions.withdraw(book, number, signed_by, reason, stamp))
-    book = read_book(register_path(folder))
-    taken = book.entries[number]
-    own = (getattr(taken, "person", ""), getattr(taken, "machine", ""))
-    held = standings(book, home.workshop, stamp.day)
-    left = [item.number for item in held if (item.person, item.machine) == own]
+    left = [item.number for item in _holds(folder, home, number) if item.state is not State.NOT_VALID]
     note = "Record {} still counts for this person and machine; withdraw it too if it should not."
     lines = [note.format(at) for at in left]
-    return Reply(reply.data | {"still_counts": left}, [*reply.lines, *lines], 0, reply.warnings)
+    return Reply(reply.data | {"still_counts": left}, [*reply.lines, *lines], reply.code, reply.warnings)
 
 
 def forget(folder: Path, person: str, reason: str) -> Reply:
@@ -102,7 +117,7 @@ def forget(folder: Path, person: str, reason: str) -> Reply:
     read_book(register_path(folder))
     reply = _written(folder, load_workshop(folder), stamp, lambda book: additions.forget(book, person, reason, stamp))
     note = "The name is gone from the register. See to copies, printed packs and saved slips, which may still hold it."
-    return Reply(reply.data | {"note": note}, [*reply.lines, note], 0, reply.warnings)
+    return Reply(reply.data | {"note": note}, [*reply.lines, note], reply.code, reply.warnings)
 
 
 def take_slip(folder: Path, given: str, person: str | None) -> Reply:
@@ -122,14 +137,29 @@ def take_slip(folder: Path, given: str, person: str | None) -> Reply:
     passed = {result.lesson for result in slip.results if result.passed}
     missing = [id_ for id_ in course.library.lessons if id_ not in passed and course.library.questions_of(id_)]
     stale = stale_parts(slip, quiz_digests(course.library))
+    others = _others(folder, reply.data["record"])
     data = reply.data | {"passed": sorted(passed), "not_passed": missing, "same_course": slip.course == course.revision,
-                         "older_questions": stale}  # fmt: skip
-    lines = [f"{len(passed)} quizzes passed, {len(missing)} not yet."]
+                         "older_questions": stale, "already_held_for": others}  # fmt: skip
+    lines = [f"Quizzes passed: {len(passed)}. Not yet: {len(missing)}."]
     if stale:
         lines.append(f"Questions that have changed since were answered in: {', '.join(stale)}.")
     if slip.course != course.revision:
         lines.append(f"The slip is from content {slip.course}; the course is now {course.revision}.")
-    return Reply(data, [*reply.lines, *lines], 0, reply.warnings)
+    note = "Warning: this slip is already held for {person} (record {record}). Ask whose it is; withdraw the wrong one."
+    held = [note.format(**other) for other in others]
+    return Reply(data, [*reply.lines, *lines], 1 if held else reply.code, [*reply.warnings, *held])
+
+
+def _others(folder: Path, number: int) -> list[dict[str, Any]]:
+    """Who else has the slip that a record holds, by whichever record came first."""
+    book = read_book(register_path(folder))
+    taken = book.entries[number]
+    if not isinstance(taken, SlipTaken):
+        return []
+    first: dict[str, int] = {}
+    for at, entry in additions.holding(book, taken.slip):
+        first.setdefault(entry.person, at)
+    return [{"person": book.said(token), "record": at} for token, at in first.items() if token != taken.person]
 
 
 def _practical_given(course: Course, machine: str, level: str | None, acts: str) -> tuple[str, list[str]]:
@@ -184,16 +214,35 @@ def day_of(text: str | None, latest: date | None) -> date:
 def _written(folder: Path, home: WorkshopFolder, stamp: Stamp, decide: Callable[[Book], Addition]) -> Reply:
     path = register_path(folder)
     first = additions.begin(home.workshop.name, secrets.token_hex(16), replace(stamp, day=date.today()))
-    row = write(path, first, decide)
-    book = read_book(path)
+
+    def decided(book: Book) -> Addition:
+        with refusing(book):
+            return decide(book)
+
+    row = write(path, first, decided)
     lines = [f"A new register begins: {path}"] if row.number == 2 else []
+    book = read_book(path)
     lines.append(f"Record {row.number} is written. Head: {book.head}")
-    return Reply({"record": row.number, "digest": row.digest} | head_data(book), lines, 0, _warnings(book))
+    return with_head(book, {"record": row.number, "digest": row.digest}, lines)
+
+
+@contextmanager
+def refusing(book: Book) -> Iterator[None]:
+    """A refusal also says what is wrong with the register, which may be the cause of it."""
+    try:
+        yield
+    except OnionskinError as error:
+        raise OnionskinError("\n".join([str(error), *_warnings(findings(book))])) from None
 
 
 def with_head(book: Book, data: dict[str, Any], lines: Sequence[str], code: int = 0) -> Reply:
-    """An answer with the head of the register, and a warning where it is broken."""
-    return Reply(data | head_data(book), lines, code, _warnings(book))
+    """An answer with the head of the register. What is wrong with that is said with every answer, with exit code 1.
+
+    A broken register goes on taking records: what people did is not to be lost.
+    """
+    found = findings(book)
+    whole = {"whole": not found, "findings": [finding.as_json() for finding in found]}
+    return Reply(data | head_data(book) | whole, lines, 1 if found else code, _warnings(found))
 
 
 def head_data(book: Book) -> dict[str, Any]:
@@ -201,7 +250,9 @@ def head_data(book: Book) -> dict[str, Any]:
     return {"records": len(book.rows), "head": str(book.head)}
 
 
-def _warnings(book: Book) -> list[str]:
-    """A broken register is said with every answer, and goes on taking records: what people did is not to be lost."""
-    broken = first_break(book.rows)
-    return [f"Warning: record {broken[0]} is broken. Run: onionskin register verify"] if broken else []
+def _warnings(found: Sequence[Finding]) -> list[str]:
+    if not found:
+        return []
+    said = [f"Warning: {finding.says}" for finding in found[:MOST_SAID]]
+    more = [f"Warning: and {len(found) - MOST_SAID} faults more."] if len(found) > MOST_SAID else []
+    return [*said, *more, f"The register is not whole. {KEEP_COPY} Every fault: onionskin register verify"]

@@ -10,45 +10,45 @@ from msgspec.structs import asdict
 
 from generator.course import load_course
 from generator.course_parts import course_parts
-from generator.load_workshop import load_workshop
+from generator.load_workshop import WorkshopFolder, load_workshop
 from generator.pages.evidence import Pack, changed_since, evidence
 from generator.register.additions import known
 from generator.register.book import Book
 from generator.register.chain import read_head
 from generator.register.entries import SignOff
 from generator.register.file import read_book, register_path
-from generator.register.standing import Standing, State, standings, unfinished
+from generator.register.standing import Standing, State, no_longer, standings, unfinished
 from generator.register.told import STATES, acts, in_a_line, standing_json, told
 from generator.register.verify import compared, findings
-from generator.register_desk import Reply, day_of, head_data, with_head
+from generator.register_desk import Reply, day_of, head_data, refusing, with_head
 from generator.site import replace_folder
 
 
 def listing(folder: Path, machine: str | None) -> Reply:
     """Everybody who holds or has begun a sign-off."""
     home, book = load_workshop(folder), read_book(register_path(folder))
-    held = [item for item in standings(book, home.workshop, date.today()) if machine in (None, item.machine)]
+    held = _held(home, book, date.today(), machine)
     open_ = [(number, entry) for number, entry in unfinished(book) if machine in (None, entry.machine)]
     lines = [_line(item, book) for item in held]
     lines += [
-        f"{book.said(entry.person)}, {entry.machine}, {entry.level}: to pass {acts(entry.missing)} (record {number})"
+        f"{book.said(entry.person)}, {entry.machine}, {entry.level}: {_to_pass(home, entry)} (record {number})"
         for number, entry in open_
     ]
     data = {
         "standings": [standing_json(item, book) for item in held],
         "unfinished": [_open(number, entry, book) for number, entry in open_],
     }
-    return with_head(book, data, lines or ["Nobody holds a sign-off yet."])
+    return with_head(book, data, lines or [_none("Nobody holds a sign-off yet", book)])
 
 
 def due(folder: Path, on: str | None, within: int, machine: str | None) -> Reply:
     """Who must refresh, and why; and with `within` who will have to in so many days."""
     home, book = load_workshop(folder), read_book(register_path(folder))
     day = day_of(on, None)
-    held = [item for item in standings(book, home.workshop, day) if machine in (None, item.machine)]
+    held = _held(home, book, day, machine)
     now = [item for item in held if item.state is not State.FINE]
-    soon = [item for item in held if item.state is State.FINE and item.since <= day + timedelta(within)]
-    lines = [_line(item, book) for item in now] or ["Nobody is due."]
+    soon = [item for item in held if item not in now and item.since and item.since <= day + timedelta(within)]
+    lines = [_line(item, book) for item in now] or [_none("Nobody is due", book)]
     lines += [f"Coming: {_line(item, book)}" for item in soon]
     data = {
         "on": day.isoformat(),
@@ -61,8 +61,10 @@ def due(folder: Path, on: str | None, within: int, machine: str | None) -> Reply
 def show(folder: Path, person: str) -> Reply:
     """One person's records, where they stand, and what has changed since."""
     course, book = load_course(folder), read_book(register_path(folder))
-    found, now = known(book, person), course_parts(course)
-    held = [item for item in standings(book, course.home.workshop, date.today()) if item.person == found.token]
+    with refusing(book):
+        found = known(book.named, person)
+    now = course_parts(course)
+    held = [item for item in _held(course.home, book, date.today(), None) if item.person == found.token]
     numbers = {number for number, entry in book.entries.items() if getattr(entry, "person", "") == found.token}
     records = [record for record in told(book) if record.number in numbers]
     changed = {item.number: changed_since(item, now, book) for item in held}
@@ -102,9 +104,23 @@ def verify(folder: Path, head: str | None, against: Path | None) -> Reply:
     if against is not None:
         same, here, there = compared(book.rows, read_book(against).rows)
         data["against"] = {"file": str(against), "same": same, "only_here": here, "only_there": there}
-        lines.append(f"The first {same} records are the same; {here} more are only here, {there} only in {against}.")
+        lines.append(f"Records the same from the start: {same}. Only here: {here}. Only in {against}: {there}.")
         code = 1 if there or not same else code
     return Reply(data | head_data(book), [*lines, f"Head: {book.head}"], code)
+
+
+def _held(home: WorkshopFolder, book: Book, day: date, machine: str | None) -> list[Standing]:
+    found = standings(book, home.workshop, day, home.machines)
+    return [item for item in found if machine in (None, item.machine)]
+
+
+def _none(says: str, book: Book) -> str:
+    return f"{says}, as far as the records can be read." if findings(book) else f"{says}."
+
+
+def _to_pass(home: WorkshopFolder, entry: SignOff) -> str:
+    gone = no_longer(home.workshop, home.machines, entry.machine, entry.level)
+    return f"to pass {acts(entry.missing)}{'; ' if gone else ''}{gone}"
 
 
 def _line(item: Standing, book: Book) -> str:

@@ -41,7 +41,8 @@ class Pack(Struct, frozen=True):
 
 def evidence(pack: Pack) -> list[Asset]:
     """All files of the pack, names of people only inside them and never in a file's name."""
-    records, held = list(told(pack.book)), list(standings(pack.book, pack.course.home.workshop, pack.today))
+    home = pack.course.home
+    records, held = list(told(pack.book)), list(standings(pack.book, home.workshop, pack.today, home.machines))
     people = _grouped(records, lambda record: getattr(pack.book.entries[record.number], "person", ""))
     machines = _grouped(records, lambda record: record.machine)
     held_by, held_on = _grouped(held, lambda item: item.person), _grouped(held, lambda item: item.machine)

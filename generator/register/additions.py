@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import datetime
-import difflib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
-from generator.errors import OnionskinError
+from generator.errors import OnionskinError, near
 from generator.register.book import Addition, Book
 from generator.register.changes import contents_digest
 from generator.register.entries import Begin, Forgetting, Refresher, SignOff, SlipTaken, Use, Withdrawal
 from generator.register.people import Person, find, person_of
 from generator.register.slip import Slip
+from generator.register.verify import doubts
 
 
 class Stamp(Struct, frozen=True, kw_only=True):
@@ -59,9 +59,9 @@ def sign_off(book: Book, person: str, signed_by: str, machine: str, level: str, 
     entry = SignOff(person=learner.token, signed_by=signer.token, machine=machine, level=level, asked=tuple(asked),
                     passed=tuple(act for act in asked if act in passed), course=course.revision,
                     contents=course.digest, date=stamp.date, entered=stamp.entered)  # fmt: skip
-    same = entry.model_dump(exclude={"entered", "course", "contents"})
+    same, doubted = entry.model_dump(exclude={"entered", "course", "contents"}), doubts(book)
     for number, other in book.sign_offs():
-        if other.model_dump(exclude={"entered", "course", "contents"}) == same:
+        if number not in doubted and other.model_dump(exclude={"entered", "course", "contents"}) == same:
             raise OnionskinError(f"record {number} already says exactly this; nothing was written")
     return Addition(entry=entry, people=(learner, signer), contents=course.kept)
 
@@ -80,19 +80,26 @@ def refresher(book: Book, person: str, signed_by: str, machine: str, course: Cou
 def use(book: Book, person: str, machine: str, stamp: Stamp) -> Addition:
     """A run of the machine by someone the register knows."""
     return Addition(
-        entry=Use(person=known(book, person).token, machine=machine, date=stamp.date, entered=stamp.entered)
+        entry=Use(person=known(book.named, person).token, machine=machine, date=stamp.date, entered=stamp.entered)
     )
 
 
 def slip(book: Book, person: str, taken: Slip, stamp: Stamp) -> Addition:
     """A learner's results. Raises OnionskinError where this person's record holds this slip already."""
-    learner = person_of(book.people, person, stamp.salts[0])
-    for number, entry in book.counting():
-        if isinstance(entry, SlipTaken) and entry.slip == taken.digest and entry.person == learner.token:
+    learner, doubted = person_of(book.named, person, stamp.salts[0]), doubts(book)
+    for number, other in holding(book, taken.digest):
+        if other.person == learner.token and number not in doubted:
             raise OnionskinError(f"record {number} already holds this slip; nothing was written")
     entry = SlipTaken(person=learner.token, slip=taken.digest, course=taken.course, results=taken.results,
                       drills=taken.drills, date=taken.made, entered=stamp.entered)  # fmt: skip
     return Addition(entry=entry, people=(learner,))
+
+
+def holding(book: Book, digest: str) -> Iterator[tuple[int, SlipTaken]]:
+    """Records of the slip with this digest, whosever; a slip holds no name that its digest would cover."""
+    for number, entry in book.counting():
+        if isinstance(entry, SlipTaken) and entry.slip == digest:
+            yield number, entry
 
 
 def withdraw(book: Book, number: int, signed_by: str, reason: str, stamp: Stamp) -> Addition:
@@ -104,7 +111,7 @@ def withdraw(book: Book, number: int, signed_by: str, reason: str, stamp: Stamp)
         raise OnionskinError(f"record {number} is a {entry.kind}; that cannot be withdrawn")
     if number in book.withdrawn:
         raise OnionskinError(f"record {number} is withdrawn already")
-    signer = person_of(book.people, signed_by, stamp.salts[0])
+    signer = person_of(book.named, signed_by, stamp.salts[0])
     taken = Withdrawal(
         number=number, reason=_reason(reason, ()), signed_by=signer.token, date=stamp.date, entered=stamp.entered
     )
@@ -112,28 +119,28 @@ def withdraw(book: Book, number: int, signed_by: str, reason: str, stamp: Stamp)
 
 
 def forget(book: Book, person: str, reason: str, stamp: Stamp) -> Addition:
-    """Removes a name and keeps the reason, which may not hold the name."""
-    found = known(book, person)
+    """Removes a name and keeps the reason, which may not hold the name. A name put in by hand is removed too."""
+    found = known({**book.named, **book.people}, person)
+    if not re.fullmatch("[0-9a-f]{64}", str(found.token)):
+        raise OnionskinError(f"the id beside '{person}' was changed by hand, so no record can say that it is forgotten")
     entry = Forgetting(
         person=found.token, reason=_reason(reason, str(found.name).split()), date=stamp.date, entered=stamp.entered
     )
     return Addition(entry=entry, forget=found.token)
 
 
-def known(book: Book, name: str) -> Person:
-    """Who is known by this text. Raises OnionskinError, with the nearest one known."""
-    found = find(book.people, name)
+def known(people: Mapping[str, Person], name: str) -> Person:
+    """Who of `people` is known by this text. Raises OnionskinError, with the nearest one known."""
+    found = find(people, name)
     if found:
         return found
-    names = [person.name for person in book.people.values() if person.name]
-    near = difflib.get_close_matches(name, names, 1)
-    meant = f"; did you mean '{near[0]}'?" if near else ""
-    raise OnionskinError(f"nobody in the register is called '{name}'{meant}")
+    names = [str(person.name) for person in people.values() if person.name]
+    raise OnionskinError(f"nobody in the register is called '{name}'{near(name, names)}")
 
 
 def _two(book: Book, person: str, signed_by: str, stamp: Stamp) -> tuple[Person, Person]:
-    learner = person_of(book.people, person, stamp.salts[0])
-    signer = person_of({**book.people, learner.token: learner}, signed_by, stamp.salts[1])
+    learner = person_of(book.named, person, stamp.salts[0])
+    signer = person_of({**book.named, learner.token: learner}, signed_by, stamp.salts[1])
     if learner.token == signer.token:
         raise OnionskinError("nobody signs for themselves; --signed-by is the one who looked on")
     return learner, signer

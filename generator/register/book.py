@@ -8,8 +8,8 @@ from functools import cached_property
 from msgspec import Struct
 
 from generator.register.chain import Head, Row, head_of, next_row
-from generator.register.entries import Begin, Entry, SignOff, Withdrawal, body_of, entry_of
-from generator.register.people import Person, said
+from generator.register.entries import Begin, Entry, Forgetting, SignOff, Withdrawal, body_of, entry_of
+from generator.register.people import Person, opens
 
 
 class Addition(Struct, frozen=True, kw_only=True):
@@ -39,6 +39,16 @@ class Book(Struct, frozen=True, dict=True):
         """Withdrawals by the number of the record they take out."""
         return {entry.number: entry for entry in self.entries.values() if isinstance(entry, Withdrawal)}
 
+    @cached_property
+    def forgotten(self) -> frozenset[str]:
+        """Tokens of those whose names were to be removed."""
+        return frozenset(entry.person for entry in self.entries.values() if isinstance(entry, Forgetting))
+
+    @cached_property
+    def named(self) -> Mapping[str, Person]:
+        """By token, people whose name is the one it was made from and was not to be forgotten."""
+        return {token: who for token, who in self.people.items() if opens(who) and token not in self.forgotten}
+
     @property
     def head(self) -> Head:
         """Count and digest of the last record."""
@@ -59,8 +69,13 @@ class Book(Struct, frozen=True, dict=True):
         return ((number, entry) for number, entry in self.counting() if isinstance(entry, SignOff))
 
     def said(self, token: str) -> str:
-        """The name behind a token."""
-        return said(self.people, token)
+        """The name behind a token, else why there is none; never a name it was not made from."""
+        person = self.people.get(token)
+        if token in self.named:
+            return str(self.named[token].name)
+        if token in self.forgotten:
+            return f"(forgotten {token[:8]})"
+        return f"(name {'changed' if person and person.name is not None else 'lost'} {token[:8]})"
 
     def after(self, addition: Addition) -> Book:
         """The book with one record more."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
@@ -50,26 +50,25 @@ def head_of(rows: Sequence[Row]) -> Head:
     return Head(len(rows), rows[-1].digest if rows else START)
 
 
-def first_break(rows: Sequence[Row]) -> tuple[int, str] | None:
-    """The first record that does not fit the chain, and why; None where all do."""
-    before = START
-    for place, row in enumerate(rows, 1):
-        says = _fault(row, place, before)
+def breaks(rows: Sequence[Row]) -> Iterator[tuple[int, str]]:
+    """The number of every record that does not fit the chain, in order, and what is wrong with it."""
+    before, number = START, 1
+    for row in rows:
+        if row.number != number:
+            yield number, f"is missing: the next one there is has number {row.number}"
+        says = _fault(row, before)
         if says:
-            return place, says
-        before = row.digest
-    return None
+            yield row.number, f"is broken: {says}"
+        before, number = row.digest, row.number + 1
 
 
-def _fault(row: Row, place: int, before: str) -> str | None:
-    if row.number != place:
-        return f"record {place} is missing: the next one there is has number {row.number}"
+def _fault(row: Row, before: str) -> str | None:
     if not all(isinstance(text, str) for text in (row.before, row.body, row.digest)):
         return "it holds something that is not text"
-    if row.before != before:
-        return "it does not follow from the record before it: one was changed, put in or taken out"
     if row.digest != digest_of(row.number, row.before, row.body):
         return "its text was changed after it was written"
+    if row.before != before:
+        return "it does not follow from the record before it, so one was changed, put in or taken out"
     return None
 
 
@@ -86,7 +85,8 @@ def read_head(text: str) -> Head:
 def head_fault(rows: Sequence[Row], kept: Head) -> str | None:
     """What a head kept elsewhere shows about `rows`, None where they still lead through it."""
     if kept.count > len(rows):
-        return f"there were {kept.count} records once, now {len(rows)}: the end was cut off, or this is an older copy"
+        was = f"it was made at record {kept.count} and the last is now {len(rows)}"
+        return f"{was}: the end was cut off, or this is an older copy"
     found = rows[kept.count - 1].digest if kept.count else START
     if not str(found).startswith(kept.digest):
         return f"record {kept.count} is another than it was then: the chain was rewritten, or it is another register"

@@ -32,12 +32,20 @@ def contents_digest(text: str) -> str:
 
 
 def parts_of(text: str) -> Mapping[str, Part]:
-    """The parts in a contents text that `contents_text` wrote."""
-    return {key: Part(title, digest) for key, (title, digest) in json.loads(text).items()}
+    """The parts in a contents text; none where it is not one that `contents_text` wrote."""
+    try:
+        return {key: Part(title, digest) for key, (title, digest) in json.loads(text).items()}
+    except (AttributeError, TypeError, ValueError):
+        return {}
 
 
 def changes(then: Mapping[str, Part], now: Mapping[str, Part], machine: str) -> tuple[Change, ...]:
-    """Parts that differ, in the order of the course as it is now; of the machines only `machine` counts."""
+    """Parts that differ, in the order of the course as it is now; of the machines only `machine` counts.
+
+    None where nothing is known of `then`: all would be new.
+    """
+    if not then:
+        return ()
     found = [
         _change(key, then.get(key), now.get(key)) for key in dict.fromkeys([*now, *then]) if _concerns(key, machine)
     ]

@@ -54,9 +54,3 @@ def person_of(people: Mapping[str, Person], name: str, salt: str) -> Person:
     """The person known by this text, else a new one made with `salt`."""
     kept = tidy(name)
     return find(people, kept) or Person(token_of(salt, kept), salt, kept)
-
-
-def said(people: Mapping[str, Person], token: str) -> str:
-    """How a person is written in a list: by name, or as someone forgotten."""
-    person = people.get(token)
-    return person.name if person and person.name is not None else f"(forgotten {token[:8]})"

@@ -185,7 +185,7 @@ def _faults(slip: Slip, today: date) -> Iterator[tuple[Where, str]]:
         if result.right > result.of or result.of == 0:
             yield (*where, "right"), f"results[{at + 1}]: {result.right} right of {result.of} cannot be"
         elif result.missed > result.of - result.right or (result.passed and result.missed):
-            yield (*where, "missed"), f"results[{at + 1}]: {result.missed} must-knows missed does not fit the marks"
+            yield (*where, "missed"), f"results[{at + 1}]: missed must-knows: {result.missed} does not fit the marks"
         if result.date > slip.made:
             yield (*where, "date"), f"results[{at + 1}]: {result.date} is after the slip was made"
     for at, drill in enumerate(slip.drills):

@@ -12,11 +12,13 @@ from generator.register.book import Book
 from generator.register.chain import Row
 from generator.register.entries import Begin, Entry, Forgetting, SignOff, SlipTaken, Withdrawal
 from generator.register.standing import Standing
+from generator.register.verify import doubts
 
 KINDS = {"begin": "Register begun", "sign-off": "Practical", "refresher": "Refresher", "use": "Run", "slip": "Results",
          "withdrawal": "Withdrawal", "forgetting": "Name removed"}  # fmt: skip
 
-STATES = {"fine": "may go on", "refresher": "refresher due", "practical": "whole practical due"}
+STATES = {"fine": "may go on", "refresher": "refresher due", "practical": "whole practical due",
+          "not-valid": "not valid"}  # fmt: skip
 
 
 class Told(Struct, frozen=True, kw_only=True):
@@ -43,13 +45,14 @@ COLUMNS = Told.__struct_fields__
 
 def told(book: Book) -> Iterator[Told]:
     """Every record that can be read, in order."""
+    doubted = doubts(book)
     for row in book.rows:
         entry = book.entries.get(row.number)
         if entry is not None:
-            yield _told(row, entry, book)
+            yield _told(row, entry, book, doubted.get(row.number))
 
 
-def _told(row: Row, entry: Entry, book: Book) -> Told:
+def _told(row: Row, entry: Entry, book: Book, doubt: str | None) -> Told:
     withdrawal = book.withdrawn.get(row.number)
     return Told(
         number=row.number,
@@ -62,7 +65,7 @@ def _told(row: Row, entry: Entry, book: Book) -> Told:
         passed=acts(entry.passed) if isinstance(entry, SignOff) else "",
         missing=acts(entry.missing) if isinstance(entry, SignOff) else "",
         signed_by=book.said(token) if (token := getattr(entry, "signed_by", "")) else "",
-        details=_details(entry),
+        details="; ".join(said for said in (_details(entry), f"in doubt, {doubt}" if doubt else "") if said),
         withdrawn=f"record {_number_of(book, withdrawal)}: {withdrawal.reason}" if withdrawal else "",
         course=getattr(entry, "course", ""),
         digest=row.digest,
@@ -82,7 +85,7 @@ def _details(entry: Entry) -> str:
         return entry.reason
     if isinstance(entry, SlipTaken):
         passed = sum(result.passed for result in entry.results)
-        return f"{passed} of {len(entry.results)} quizzes passed, {len(entry.drills)} drills, slip {entry.slip}"
+        return f"quizzes passed: {passed} of {len(entry.results)}, drills: {len(entry.drills)}, slip {entry.slip}"
     return ""
 
 
@@ -107,5 +110,5 @@ def standing_json(standing: Standing, book: Book) -> dict[str, Any]:
         "state": standing.state.value,
         "signed": standing.signed.isoformat(),
         "last_use": standing.last_use.isoformat(),
-        "since": standing.since.isoformat(),
+        "since": standing.since.isoformat() if standing.since else None,
     }

@@ -25,9 +25,9 @@ def data(shop: Path, *words: str, code: int = 0) -> dict[str, Any]:
     return found
 
 
-def sign(shop: Path, person: str, *more: str) -> dict[str, Any]:
+def sign(shop: Path, person: str, *more: str, code: int = 0) -> dict[str, Any]:
     given = ["--machine", "wren", "--level", "solo", "--acts", "all", "--signed-by", "keeper"]
-    return data(shop, "add", person, *given, *more)
+    return data(shop, "add", person, *given, *more, code=code)
 
 
 def ago(days: int) -> str:

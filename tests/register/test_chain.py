@@ -7,9 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from generator.course_parts import Part
 from generator.errors import OnionskinError
 from generator.register.book import Book
-from generator.register.chain import Row, first_break, head_fault, head_of, next_row, read_head
+from generator.register.chain import Row, breaks, head_fault, head_of, next_row, read_head
+from generator.register.changes import changes, parts_of
 from generator.register.entries import body_of, entry_of
 from generator.register.people import Person, token_of
 from generator.register.verify import compared, findings
@@ -23,6 +25,10 @@ NUMBERS = st.integers(0, len(BOOK.rows) - 1)
 
 def ids(book: Book) -> list[str]:
     return [finding.id for finding in findings(book)]
+
+
+def first_break(rows: list[Row]) -> tuple[int, str] | None:
+    return next(breaks(rows), None)
 
 
 def with_rows(rows: list[Row]) -> Book:
@@ -86,7 +92,7 @@ def test_records_in_another_order_are_found(order: list[int]) -> None:
 @given(st.integers(1, len(BOOK.rows)))
 def test_only_a_head_kept_elsewhere_shows_a_tail_cut_off(cut: int) -> None:
     """The shorter chain is whole in itself, and every head printed before the cut still fits; a later one does not."""
-    shorter = BOOK.rows[:-cut]
+    shorter = list(BOOK.rows[:-cut])
     assert first_break(shorter) is None
     later = head_fault(shorter, head_of(BOOK.rows))
     assert later is not None
@@ -139,7 +145,7 @@ def test_an_emptied_register_is_not_whole() -> None:
 def test_what_lies_in_a_cell_as_something_else_than_text_is_a_break() -> None:
     """SQLite keeps any type in any column; the check does not fall over it."""
     odd = replace(BOOK.rows[1], body=b"\xff")  # type: ignore[arg-type]
-    assert first_break([BOOK.rows[0], odd]) == (2, "it holds something that is not text")
+    assert first_break([BOOK.rows[0], odd]) == (2, "is broken: it holds something that is not text")
 
 
 def test_a_changed_removed_or_returned_name_is_found() -> None:
@@ -155,6 +161,45 @@ def test_a_changed_removed_or_returned_name_is_found() -> None:
     assert ids(with_person(Person(birch, "1", "Birch"))) == ["name-changed"]
     without = {token: person for token, person in BOOK.people.items() if token != ash.token}
     assert ids(Book(BOOK.rows, without, BOOK.contents)) == ["name-removed"]
+
+
+def test_a_name_that_belongs_to_no_record_is_found() -> None:
+    """A row put in by hand, or parted from its record by another id, which then lacks its name."""
+    stray = Person(token_of("1", "Oak"), "1", "Oak")
+    assert ids(Book(BOOK.rows, {**BOOK.people, stray.token: stray}, BOOK.contents)) == ["name-stray"]
+    ash = next(person for person in BOOK.people.values() if person.name == "Ash")
+    moved = {token: person for token, person in BOOK.people.items() if token != ash.token} | {"x": ash}
+    assert ids(Book(BOOK.rows, moved, BOOK.contents)) == ["name-removed", "name-stray"]
+
+
+def test_only_a_name_that_opens_its_token_is_ever_shown() -> None:
+    """A changed name, a lost one, and one that was to be forgotten are told apart, and none of them is somebody."""
+    ash = next(person for person in BOOK.people.values() if person.name == "Ash")
+    for people, says in (({**BOOK.people, ash.token: replace(ash, name="Oak")}, "(name changed"),
+                         ({}, "(name lost")):  # fmt: skip
+        book = Book(BOOK.rows, people, BOOK.contents)
+        assert book.said(ash.token) == f"{says} {ash.token[:8]})"
+        assert not {"Ash", "Oak"} & {person.name for person in book.named.values()}
+    back = grown(signs("Birch"))
+    again = Book(back.after(forgets("Birch")(back)).rows, back.people, back.contents)
+    assert [again.said(entry.person) for _, entry in again.sign_offs()][0].startswith("(forgotten ")
+
+
+def test_every_break_is_named_not_only_the_first() -> None:
+    """Two changed records and a missing one are three findings at their numbers."""
+    rows = [replace(row, body=row.body + " ") if row.number in (2, 5) else row for row in BOOK.rows if row.number != 3]
+    said = {finding.line: finding.says for finding in findings(with_rows(rows))}
+    assert "text was changed" in said[2]
+    assert "Record 3 is missing: the next one there is has number 4" in said[3]
+    assert "does not follow" in said[4]
+    assert "text was changed" in said[5]
+
+
+def test_contents_that_are_no_contents_text_tell_no_changes() -> None:
+    """A text put in by hand breaks no page; that it is wrong is a finding already."""
+    for text in ("x", "[]", "null", '{"a":1}', '{"a":["b"]}', ""):
+        assert parts_of(text) == {}
+    assert changes({}, {"lesson:chip-load": Part("Chip load", "aaaaaaaaaaaa")}, "wren") == ()
 
 
 def test_a_name_put_back_after_it_was_forgotten_is_found() -> None:

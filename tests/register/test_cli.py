@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -169,17 +170,20 @@ def test_verify_finds_what_was_done_to_the_file(shop: Path) -> None:
 
 def test_a_broken_register_is_said_with_every_answer_and_still_takes_records(shop: Path) -> None:
     """What people did today is not lost because of what someone did to the file."""
-    import sqlite3
-
     sign(shop, "Ash")
     connection = sqlite3.connect(shop / "register.sqlite")
     connection.executescript("DROP TRIGGER records_hold; UPDATE records SET body = '{}' WHERE number = 2")
     connection.close()
-    for words in (["list"], ["due"], ["export", "-o", str(shop / "pack")]):
-        assert "record 2 is broken" in run(shop, *words).stderr
-    assert json.loads(run(shop, "list", "--json").stdout)["records"] == 2
+    for words in (["list"], ["due"], ["show", "keeper"], ["export", "-o", str(shop / "pack")]):
+        result = run(shop, *words, code=1)
+        assert "Record 2 is broken: its text was changed after it was written." in result.stderr
+        assert "may go on" not in result.stdout
+    listed = data(shop, "list", code=1)
+    assert (listed["records"], listed["whole"], listed["findings"][0]["line"]) == (2, False, 2)
     assert "Do not rely on this pack. Record 2 is broken" in (shop / "pack" / "index.html").read_text()
-    assert sign(shop, "Birch")["record"] == 3
+    added = sign(shop, "Birch", code=1)
+    assert (added["record"], added["findings"][0]["id"]) == (3, "record-broken")
+    assert [item["state"] for item in data(shop, "list", code=1)["standings"]] == ["fine"]
     assert data(shop, "verify", code=1)["findings"][0]["line"] == 2
 
 
@@ -222,10 +226,98 @@ def test_a_slip_is_taken_from_file_line_and_scanner_once(shop: Path) -> None:
     assert taken["older_questions"] == ["chip-load"]
     again = run(shop, "import", whole_line(slip), "--person", "ASH", code=2)
     assert "already holds this slip" in again.stderr
-    assert run(shop, "import", "-", "--person", "Birch", stdin=whole_line(slip) + "\n")
+    other = run(shop, "import", "-", "--person", "Birch", stdin=whole_line(slip) + "\n", code=1)
+    assert "Warning: this slip is already held for Ash (record 2)." in other.stderr
+    assert "Quizzes passed: 1." in other.stdout
+    assert "already holds this slip" in run(shop, "import", whole_line(slip), "--person", "Birch", code=2).stderr
+    third = data(shop, "import", whole_line(slip), "--person", "Cedar", code=1)
+    assert third["already_held_for"] == [{"person": "Ash", "record": 2}, {"person": "Birch", "record": 3}]
+    for number in ("2", "3", "4"):
+        run(shop, "withdraw", number, "--signed-by", "keeper", "--reason", "somebody else's")
+    assert data(shop, "import", whole_line(slip), "--person", "Dogwood")["already_held_for"] == []
     assert "say whose it is with --person" in run(shop, "import", whole_line(slip), code=2).stderr
     shown = data(shop, "show", "Birch")["records_of_person"]
-    assert [(record["kind"], record["details"][:21]) for record in shown] == [("Results", "1 of 1 quizzes passed")]
+    assert [(record["kind"], record["details"][:34]) for record in shown] == [
+        ("Results", "quizzes passed: 1 of 1, drills: 1,")]  # fmt: skip
+
+
+def edited(shop: Path, statement: str) -> None:
+    """The register changed behind its back."""
+    with closing(sqlite3.connect(shop / "register.sqlite")) as tool, tool:
+        tool.execute(statement)
+
+
+@pytest.mark.parametrize(("statement", "says"), [
+    ("UPDATE people SET name = 'M-666' WHERE name = 'M-020'", "Record 2 shows the name 'M-666', another than"),
+    ("DELETE FROM people WHERE name = 'M-020'", "Record 2 has lost its name"),
+    ("UPDATE people SET token = 'x' WHERE name = 'M-020'", "The name 'M-020' belongs to no record"),
+    ("UPDATE contents SET text = 'x'", "Record 2 refers to course contents that were changed"),
+])  # fmt: skip
+def test_what_was_edited_beside_the_records_is_said_by_every_command(statement: str, says: str, shop: Path) -> None:
+    """A name, an id or the course's contents: exit code 1 and clear words, nobody holds by it, and records go in."""
+    sign(shop, "M-020")
+    run(shop, "add", "M-020", "--machine", "heron", "--level", "solo", "--acts", "p01", "--signed-by", "keeper")
+    edited(shop, statement)
+    for words in (["list"], ["due"], ["show", "keeper"], ["export", "-o", str(shop / "pack")]):
+        result = run(shop, *words, code=1)
+        assert says in result.stderr, (words, result.stderr)
+        assert "may go on" not in result.stdout
+    assert "\nM-666" not in "\n" + run(shop, "list", code=1).stdout
+    texts = [path.read_text() for path in (shop / "pack").rglob("*") if path.is_file()]
+    assert not [text for text in texts if "may go on" in text]
+    assert says in run(shop, "show", "M-999", code=2).stderr
+    assert says in run(shop, "use", "M-999", "--machine", "wren", code=2).stderr
+    added = run(shop, "add", "M-666", "--machine", "wren", "--level", "solo", "--acts", "all", "--signed-by", "deputy",
+                code=1)  # fmt: skip
+    assert says in added.stderr
+    assert "Record 4 is written" in added.stdout
+
+
+def test_a_name_put_in_by_hand_can_be_forgotten_and_the_right_one_of_two_first(shop: Path) -> None:
+    """Whoever wrote a real name over another one leaves a name that has to go like any other."""
+    sign(shop, "M-020")
+    edited(shop, "UPDATE people SET name = 'M-666' WHERE name = 'M-020'")
+    sign(shop, "M-666", code=1)
+    data(shop, "forget", "M-666", "--reason", "left and asked for it", code=1)
+    assert [finding["id"] for finding in data(shop, "verify", code=1)["findings"]] == ["name-changed"]
+    data(shop, "forget", "M-666", "--reason", "left and asked for it")
+    assert b"M-666" not in (shop / "register.sqlite").read_bytes()
+    assert data(shop, "verify")["whole"] is True
+
+
+def test_a_level_or_machine_that_is_gone_is_due_and_said(shop: Path) -> None:
+    """A renamed level does not fall back on other days; what nobody knows any more is not valid, and due says so."""
+    sign(shop, "Ash")
+    run(shop, "add", "Birch", "--machine", "wren", "--level", "solo", "--acts", "p01", "--signed-by", "keeper")
+    workshop = shop / "workshop.yml"
+    workshop.write_text(workshop.read_text().replace("id: solo", "id: single"))
+    said = run(shop, "list").stdout
+    assert "Ash, wren, solo: not valid; the workshop has no level 'solo' any more (it has beside, single)" in said
+    assert "may go on" not in said
+    assert said.count("no level 'solo' any more") == 2
+    due = data(shop, "due", code=1)["due"]
+    assert [(item["person"], item["state"], item["since"]) for item in due] == [("Ash", "not-valid", None)]
+    workshop.write_text(workshop.read_text().replace("id: single", "id: solo"))
+    assert data(shop, "due")["due"] == []
+    machine = shop / "machines" / "wren.yml"
+    machine.write_text(machine.read_text().replace("id: wren", "id: robin"))
+    machine.rename(machine.with_name("robin.yml"))
+    for job in (shop / "jobs").iterdir():
+        job.write_text(job.read_text().replace("machine: wren", "machine: robin"))
+    assert "not valid; the workshop has no machine 'wren' any more" in run(shop, "due", code=1).stdout
+    assert "may go on" not in run(shop, "show", "Ash").stdout
+
+
+def test_a_later_lower_sign_off_hides_nothing(shop: Path) -> None:
+    """The command says which earlier one still counts, and list and show have both."""
+    sign(shop, "Ash", "--date", ago(20))
+    beside = ["add", "Ash", "--machine", "wren", "--level", "beside", "--acts", "all", "--signed-by", "keeper"]
+    assert "Record 2 (solo) still counts as well; withdraw it if" in run(shop, *beside).stdout
+    for words in (["list"], ["show", "Ash"]):
+        said = run(shop, *words).stdout
+        assert "Ash, wren, beside: may go on" in said
+        assert "Ash, wren, solo: may go on" in said
+        assert "the later sign-off at 'beside' (record 3) has not ended it" in said
 
 
 def test_a_slip_tells_which_quizzes_have_changed_since(shop: Path) -> None:

@@ -92,3 +92,16 @@ def test_a_pack_does_not_overwrite_what_is_not_a_pack(shop: Path) -> None:
     """A folder with other files is left alone."""
     sign(shop, "Ash")
     assert "onionskin did not make" in run(shop, "export", "-o", str(shop / "machines"), code=2).stderr
+
+
+def test_the_pack_does_not_let_anybody_go_on_at_a_machine_that_is_gone(shop: Path) -> None:
+    """As in the list, a sign-off on it is not valid and says why."""
+    sign(shop, "Ash")
+    machine = shop / "machines" / "wren.yml"
+    machine.write_text(machine.read_text().replace("id: wren", "id: robin"))
+    for job in (shop / "jobs").iterdir():
+        job.write_text(job.read_text().replace("machine: wren", "machine: robin"))
+    run(shop, "export", "-o", str(shop / "pack"))
+    text = Read((shop / "pack" / "index.html").read_text()).text
+    assert "may go on" not in text
+    assert "the workshop has no machine 'wren' any more" in text

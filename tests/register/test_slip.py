@@ -100,8 +100,8 @@ def test_all_faults_of_a_file_are_named_at_their_lines(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("change", "says"), [
     ({"right": 6}, "6 right of 5 cannot be"),
     ({"right": 0, "of": 0}, "0 right of 0 cannot be"),
-    ({"right": 4, "missed": 2, "passed": False}, "2 must-knows missed does not fit"),
-    ({"right": 4, "missed": 1, "passed": True}, "1 must-knows missed does not fit"),
+    ({"right": 4, "missed": 2, "passed": False}, "missed must-knows: 2 does not fit"),
+    ({"right": 4, "missed": 1, "passed": True}, "missed must-knows: 1 does not fit"),
     ({"date": "2026-11-26"}, "after the slip was made"),
 ])  # fmt: skip
 def test_marks_that_cannot_be_are_refused(change: dict[str, Any], says: str, tmp_path: Path) -> None:

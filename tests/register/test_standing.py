@@ -5,15 +5,16 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from generator.model.workshop import Level, Workshop
 from generator.register.book import Book
 from generator.register.standing import Lasting, Standing, State, lasting_of, levels_of, standings, unfinished
 from tests.register.make import Decide, days, grown, refreshes, runs, signs, withdraws
 
-PLAIN = Workshop(name="Shed")
+PLAIN = Workshop(name="Shed", levels=(Level(id="beside", name="Beside"), Level(id="solo", name="Alone")))
 
 
 def standing(day: date, *steps: Decide, workshop: Workshop = PLAIN) -> Standing | None:
@@ -86,11 +87,97 @@ def test_the_order_of_entry_does_not_matter_only_the_days_do() -> None:
     assert state(days(341), *late) is State.FINE
 
 
-def test_a_new_practical_replaces_the_old_one_and_may_lower_the_level() -> None:
-    """The latest complete sign-off on a machine is the one that counts."""
-    found = standing(days(500), signs("Ash"), signs("Ash", level="beside", day=days(450)))
-    assert found is not None
-    assert (found.level.id, found.state) == ("beside", State.FINE)
+def held(book: Book, day: date, machines: list[str] | None = None) -> list[tuple[str, str, str]]:
+    """Person, level and state of every standing."""
+    found = standings(book, PLAIN, day, machines)
+    return [(book.said(item.person), item.level.id, item.state.value) for item in found]
+
+
+def test_a_new_practical_replaces_an_old_one_that_has_lapsed() -> None:
+    """After a lapse the latest complete sign-off on a machine alone says where someone stands."""
+    book = grown(signs("Ash"), signs("Ash", level="beside", day=days(450)))
+    assert held(book, days(500)) == [("Ash", "beside", "fine")]
+
+
+def test_a_later_sign_off_at_another_level_leaves_an_earlier_one_that_holds_in_sight() -> None:
+    """Both are told, the later one first, and the earlier one says that it was not ended; a withdrawal ends it."""
+    book = grown(signs("Ash"), signs("Ash", level="beside", day=days(50)))
+    assert held(book, days(60)) == [("Ash", "beside", "fine"), ("Ash", "solo", "fine")]
+    last, earlier = standings(book, PLAIN, days(60))
+    assert (last.later, earlier.later) == (None, 3)
+    assert "the later sign-off at 'beside' (record 3) has not ended it" in earlier.why
+    assert held(book.after(withdraws(2)(book)), days(60)) == [("Ash", "beside", "fine")]
+
+
+def test_the_same_level_again_is_one_standing() -> None:
+    """A practical repeated at its level takes the place of the first."""
+    assert held(grown(signs("Ash"), signs("Ash", day=days(50))), days(60)) == [("Ash", "solo", "fine")]
+
+
+def test_a_level_or_machine_the_workshop_does_not_have_any_more_is_not_valid() -> None:
+    """What it was worth is not known any more, so it is worth nothing, however fresh, and both losses are named."""
+    book = grown(signs("Ash", level="single"), signs("Birch", machine="old-wren"))
+    assert [state for _, _, state in held(book, days(1), ["wren"])] == ["not-valid"] * 2
+    level, machine = standings(book, PLAIN, days(1), ["wren"])
+    assert "no level 'single' any more (it has beside, solo)" in level.why
+    assert "no machine 'old-wren' any more" in machine.why
+    assert level.since is None
+    both = next(standings(grown(signs("Ash", machine="old-wren", level="single")), PLAIN, days(1), ["wren"]))
+    assert "'old-wren'" in both.why
+    assert "'single'" in both.why
+
+
+STEPS: list[Decide] = [signs("Ash"), signs("Birch", by="second"), runs("Ash", days(9)), signs("Cedar", day=days(10)),
+                       refreshes("Birch", days(20)), signs("Dogwood", day=days(30)), withdraws(5),
+                       signs("Elm", day=days(40))]  # fmt: skip
+WHOLE = grown(*STEPS)
+
+
+@settings(deadline=None)
+@given(st.integers(1, len(WHOLE.rows) - 1), st.sampled_from(["body", "digest", "before", "gone"]), st.data())
+def test_a_broken_record_leaves_nothing_valid_that_it_could_have_said_or_withdrawn(
+    at: int, part: str, data: st.DataObject
+) -> None:
+    """Whatever letter is changed or record taken out: sign-offs up to there are not valid, and no state gets better."""
+    rows = list(WHOLE.rows)
+    if part == "gone":
+        assume(at < len(rows) - 1)  # that the end is cut off only a head on paper shows
+        del rows[at]
+    else:
+        text = getattr(rows[at], part)
+        place = data.draw(st.integers(0, len(text) - 1))
+        other = data.draw(st.characters(codec="ascii").filter(lambda sign: sign != text[place]))
+        rows[at] = replace(rows[at], **{part: text[:place] + other + text[place + 1 :]})
+    fine = {number for number in range(2, len(WHOLE.rows) + 1) if number > at + 1}
+    for day in (days(41), days(200), days(400)):
+        before = {item.number: item.state for item in standings(WHOLE, PLAIN, day)}
+        for item in standings(Book(rows, WHOLE.people, WHOLE.contents), PLAIN, day):
+            if item.number not in fine or item.number not in before:
+                assert item.state is State.NOT_VALID
+            else:
+                assert item.state in (before[item.number], State.NOT_VALID)
+
+
+def test_a_sign_off_after_a_broken_record_counts() -> None:
+    """A workshop goes on from the break: who signs anew is valid again, even on the same day as before."""
+    rows = [*WHOLE.rows]
+    rows[3] = replace(rows[3], body=rows[3].body.replace("wren", "crow"))
+    broken = Book(rows, WHOLE.people, WHOLE.contents)
+    assert ("Birch", "solo", "not-valid") in held(broken, days(41))
+    anew = broken.after(signs("Birch", by="second")(broken))
+    assert ("Birch", "solo", "fine") in held(anew, days(41))
+
+
+def test_a_name_that_was_changed_or_lost_is_no_holder() -> None:
+    """Neither the new name nor the old one may go on by the record, and who was signed by a changed name neither."""
+    ash, second = (next(who for who in WHOLE.people.values() if who.name == name) for name in ("Ash", "second"))
+    for who in (replace(ash, name="M-666"), replace(ash, name=None, salt=None)):
+        book = Book(WHOLE.rows, {**WHOLE.people, ash.token: who}, WHOLE.contents)
+        states = {name: state for name, _, state in held(book, days(41))}
+        assert not {"Ash", "M-666"} & set(states)
+        assert [state for name, state in states.items() if name.startswith("(name ")] == ["not-valid"]
+    book = Book(WHOLE.rows, {**WHOLE.people, second.token: replace(second, name="third")}, WHOLE.contents)
+    assert {name for name, _, state in held(book, days(41)) if state == "not-valid"} == {"Birch"}
 
 
 def test_a_part_of_the_practical_gives_no_standing_and_takes_none_away() -> None:
@@ -150,7 +237,7 @@ def test_the_due_day_is_the_first_day_that_is_due() -> None:
     found = standing(days(10), signs("Ash"))
     assert found is not None
     assert found.since == days(183)
-    assert state(found.since, signs("Ash")) is State.REFRESHER
+    assert state(days(183), signs("Ash")) is State.REFRESHER
 
 
 def level(**given: object) -> Lasting:
@@ -174,10 +261,13 @@ def test_a_workshop_s_own_days_come_first_and_ours_fill_in(given: dict[str, int]
     assert (found.idle, found.full, found.cap) == wanted
 
 
-def test_a_level_that_is_gone_from_the_workshop_keeps_our_days() -> None:
-    """A sign-off outlives the name of its level."""
-    assert lasting_of(PLAIN, "old-level") == Lasting("old-level", "Old level", 183, 365, 1095)
-    assert levels_of(PLAIN) == {"signed-off": "Signed off"}
+def test_a_level_that_is_gone_from_the_workshop_lasts_no_day() -> None:
+    """Our days are for levels the workshop has; without any there is one of ours."""
+    found = lasting_of(PLAIN, "old-level")
+    assert (found.idle, found.full, found.cap) == (0, 0, 0)
+    bare = Workshop(name="Shed")
+    assert levels_of(bare) == {"signed-off": "Signed off"}
+    assert lasting_of(bare, "signed-off") == Lasting("signed-off", "Signed off", 183, 365, 1095)
 
 
 def test_the_workshop_s_days_are_used() -> None:
