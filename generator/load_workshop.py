@@ -6,22 +6,26 @@ import os
 from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
 from generator.errors import Fault, InputFaults
 from generator.model import Job, Machine, Workshop
 from generator.model.faults import M, at, dotted, read_model, wanted
+from generator.model.job_faults import job_faults
 from generator.yamlread import Document, Where, read_document
+
+if TYPE_CHECKING:
+    from generator.model.material import Material
 
 ENDINGS = (".yml", ".yaml", ".json")
 
 
 class Known(Struct, frozen=True, kw_only=True):
-    """Ids the course's content knows; None where they are not to be checked."""
+    """Ids the course's content knows; None where they are not to be checked. Materials may come with what they are."""
 
-    materials: Collection[str] | None = None
+    materials: Mapping[str, Material] | Collection[str] | None = None
     cutters: Collection[str] | None = None
     dialects: Collection[str] | None = None
     overlays: Collection[str] | None = None
@@ -70,14 +74,36 @@ def load_workshop(folder: Path, known: Known | None = None) -> WorkshopFolder:
 
 def load_job(path: Path, known: Known | None = None) -> JobCase:
     """The job file `path` of a workshop's jobs/ folder, without reading its other jobs. Raises InputFaults."""
-    if not os.path.isfile(path):
-        raise InputFaults([Fault(str(path), 0, 0, "there is no such file")])
-    jobs = path.parent if path.parent.name else path.resolve().parent
-    if jobs.name != "jobs":
-        raise InputFaults([Fault(str(path), 0, 0, "a job lies in the jobs/ folder of a workshop; move it there")])
-    home = _Loading(jobs.parent, known or Known()).workshop_folder([path])
+    home = _Loading(home_of_job(path), known or Known()).workshop_folder([path])
     job = home.jobs[path.stem]
     return JobCase(id=path.stem, job=job, machine=home.machines[job.machine], home=home)
+
+
+def home_of_job(path: Path) -> Path:
+    """The folder of the workshop whose job file `path` is. Raises InputFaults, with the jobs to choose from."""
+    jobs = path.parent if path.parent.name else path.resolve().parent
+    if not os.path.isfile(path) or jobs.name != "jobs":
+        raise InputFaults([Fault(str(path), 0, 0, _no_job(path, jobs))])
+    return jobs.parent
+
+
+def _no_job(path: Path, folder: Path) -> str:
+    if os.path.isdir(path):
+        return f"is a folder; name a job file{_its_jobs(path.parent if path.name == 'jobs' else path)}"
+    if not os.path.isfile(path):
+        return "there is no such file"
+    if path.stem == "workshop":
+        return f"is the workshop's file; name a job file{_its_jobs(folder)}"
+    if folder.name == "machines":
+        return f"is the file of a machine; name a job file{_its_jobs(folder.parent)}"
+    if path.suffix.lower() not in ENDINGS:
+        return f"is no job file; name one{_its_jobs(folder.parent)}"
+    return "a job lies in the jobs/ folder of a workshop; move it there"
+
+
+def _its_jobs(home: Path) -> str:
+    names = ", ".join(path.name for path in _files(home / "jobs"))
+    return f" in its jobs/ folder, it has: {names}" if names else " in the jobs/ folder of a workshop"
 
 
 def _files(folder: Path) -> list[Path]:
@@ -107,7 +133,7 @@ class _Loading(Struct):
             if doc:
                 self.faults += _job_links(doc, machines, self.known)
             if doc and job:
-                self.faults += _too_narrow(doc, job)
+                self.faults += job_faults(doc, job, self.material_of(job))
         if self.faults or workshop is None:
             raise InputFaults(self.faults)
         content = self.folder / "content"
@@ -119,6 +145,11 @@ class _Loading(Struct):
             documents=MappingProxyType(self.documents),
             content=content if content.is_dir() else None,
         )
+
+    def material_of(self, job: Job) -> Material | None:
+        """What the course knows of the job's material, None where that was not given."""
+        known = self.known.materials
+        return known.get(job.stock.material or "") if isinstance(known, Mapping) else None
 
     def workshop_file(self) -> Path:
         files = [self.folder / f"workshop{end}" for end in ENDINGS]
@@ -231,17 +262,3 @@ def _job_links(doc: Document, machines: Collection[str], known: Known) -> list[F
     for index in _count_at(doc, ("operations",)):
         faults += _link(doc, ("operations", index, "cutter"), cutters, "cutter of this job")
     return faults
-
-
-def _too_narrow(doc: Document, job: Job) -> list[Fault]:
-    """Inside cuts that the cutter does not fit into."""
-    return [
-        doc.fault(
-            ("operations", index, "shape"),
-            f"{operation.name}: a {width:g} mm opening is narrower than its {diameter:g} mm cutter; check both",
-        )
-        for index, operation in enumerate(job.operations)
-        if (width := operation.opening) is not None
-        and (diameter := job.cutter_diameter(operation)) is not None
-        and width < diameter
-    ]

@@ -142,6 +142,28 @@ def distance_to_segments(points: Floats, a: Floats, b: Floats) -> Floats:
     return away
 
 
+def box_to_path(box: tuple[float, float, float, float], path: Floats) -> float:
+    """Distance from an upright box (x low, y low, x high, y high) to a path (n,2); 0 where it touches or crosses."""
+    a, b = path, np.concatenate([path[1:], path[-1:]])
+    if _meets_box(box, a, b).any():
+        return 0.0
+    x0, y0, x1, y1 = box
+    beside = np.maximum(np.maximum((x0, y0) - path, path - (x1, y1)), 0.0)
+    corners = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    return float(min(np.hypot(*beside.T).min(), distance_to_segments(corners, a, b).min()))
+
+
+def _meets_box(box: tuple[float, float, float, float], a: Floats, b: Floats) -> Flags:
+    """Which segments a-b (m,2) have a part inside an upright box: their spans between its two pairs of sides meet."""
+    along = b - a
+    along = np.where(np.abs(along) < 1e-12, 1e-12, along)
+    first, second = (np.array(box[:2]) - a) / along, (np.array(box[2:]) - a) / along
+    enters = np.maximum(np.minimum(first, second).max(axis=1), 0.0)
+    leaves = np.minimum(np.maximum(first, second).min(axis=1), 1.0)
+    met: Flags = enters <= leaves
+    return met
+
+
 def farthest(points: Floats, corners: Floats) -> Floats:
     """Distance (n,) from each point to the corner farthest from it."""
     away: Floats = np.hypot(points[:, :1] - corners[:, 0], points[:, 1:] - corners[:, 1]).max(axis=1)

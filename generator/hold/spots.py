@@ -12,7 +12,7 @@ from generator.finding import Finding, Severity
 from generator.hold import pads
 from generator.hold.given import NONE, Band, HoldInputError, Pad, Point, demand_number
 from generator.hold.kernel import Floats
-from generator.hold.outline import as_points, distance_to_segments, inside
+from generator.hold.outline import as_points, box_to_path, distance_to_segments, inside
 
 ABOUT_SPOTS = 60
 PATH_BLOCK = 256
@@ -62,15 +62,38 @@ class HoldDown(Struct, frozen=True, kw_only=True):
 
 
 class ClampShape(Struct, frozen=True, kw_only=True):
-    """A strap clamp: `reach` from bolt to foot, `bite` of the foot inside the board's edge, `half_width`, `top` above
-    the board, `bolt_room` needed between bolt and board, mm; `press` on the work, N."""
+    """A strap clamp: `reach` from bolt to foot, `bite` of the foot inside the board's edge, `nose` of its body beyond
+    the foot's middle, `half_width`, `top` above the board, `bolt_room` between bolt and board, mm; `press`, N."""
 
     press: Band
     reach: float = 60.0
     bite: float = 10.0
+    nose: float = 12.0
     half_width: float = 12.0
     top: float = 15.0
     bolt_room: float = 5.0
+
+    def body(self, foot: Point, board: Rect) -> tuple[float, float, float, float]:
+        """The upright box over which a clamp lies whose foot stands there: in from the nearest edge, nose first."""
+        (x, y), half, nose = foot, self.half_width, self.nose
+        sides = (x - board.x0, board.x1 - x, y - board.y0, board.y1 - y)
+        match sides.index(min(sides)):
+            case 0:
+                return min(board.x0, x - nose), y - half, x + nose, y + half
+            case 1:
+                return x - nose, y - half, max(board.x1, x + nose), y + half
+            case 2:
+                return x - half, min(board.y0, y - nose), x + half, y + nose
+            case _:
+                return x - half, y - nose, x + half, max(board.y1, y + nose)
+
+    def end(self, bolt: Point, foot: Point) -> Point:
+        """Where the middle of its round end lies: at the foot, or as far from it as its nose is not half its width."""
+        arm = math.dist(bolt, foot)
+        if not arm or self.nose == self.half_width:
+            return foot
+        share = max(0.0, 1 + (self.nose - self.half_width) / arm)
+        return bolt[0] + share * (foot[0] - bolt[0]), bolt[1] + share * (foot[1] - bolt[1])
 
 
 class ScrewShape(Struct, frozen=True, kw_only=True):
@@ -117,21 +140,22 @@ class Spots(Struct, frozen=True, kw_only=True):
 def allowed_spots(
     board: Rect, bed: Rect, system: HoldDown, path: Sequence[Point] | Floats, room: CutterRoom,
     clamp: ClampShape | None = None, screw: ScrewShape | None = None,
-    parts: Sequence[Sequence[Point]] = (), pitch: float | None = None, travel: Rect | None = None,
+    parts: Sequence[Sequence[Point]] = (), pitch: float | None = None,
 ) -> Spots:  # fmt: skip
     """Every allowed spot at about `pitch` mm (without it: about 60 clamps round the board), clear of the path (n,2).
 
-    Screws keep out of `parts` (outlines that must stay whole); a path beyond the machine's `travel` is a finding.
-    Raises HoldInputError for shapes that cannot be.
+    Screws keep out of `parts` (outlines that must stay whole). Raises HoldInputError for shapes that cannot be.
     """
     points = as_points("the path", path)
     step = pitch or max(10.0, 2 * (board.x1 - board.x0 + board.y1 - board.y0) / ABOUT_SPOTS)
     demand_number("the spacing of clamp spots", step, above=0.0)
     found = _clamp_spots(board, bed, system, clamp, step)
     found += _screw_spots(board, bed, system, screw, parts, pitch or 0.0)
-    clear = tuple(spot for spot, free in zip(found, _clear(found, points, room, clamp, screw), strict=True) if free)
-    findings = [*_bed_findings(board, bed), *_travel_findings(points, travel)]
-    return Spots(spots=clear, findings=tuple(findings if clear else [*findings, _no_spot(len(found))]))
+    free = _clear(found, points, room, clamp, screw)
+    clear = tuple(
+        spot for spot, arm in zip(found, free, strict=True) if arm and _body_clear(spot, board, points, room, clamp)
+    )
+    return Spots(spots=clear, findings=() if clear else (_no_spot(len(found)),))
 
 
 def _clamp_spots(board: Rect, bed: Rect, system: HoldDown, clamp: ClampShape | None, step: float) -> list[Spot]:
@@ -211,10 +235,18 @@ def _clear(
     for spot in spots:
         half, top = (clamp.half_width, clamp.top) if spot.pad.kind == "clamp" and clamp else (_head(screw), 0.0)
         need = half + room.keep_out(top)
-        body = np.array([spot.bolt, spot.pad.at])
+        end = clamp.end(spot.bolt, spot.pad.at) if spot.pad.kind == "clamp" and clamp else spot.pad.at
+        body = np.array([spot.bolt, end])
         near = ((low - need <= body.max(axis=0)) & (high + need >= body.min(axis=0))).all(axis=1)
         free.append(all(_apart(body, a[blocks[i]], b[blocks[i]], need) for i in np.flatnonzero(near)))
     return free
+
+
+def _body_clear(spot: Spot, board: Rect, path: Floats, room: CutterRoom, clamp: ClampShape | None) -> bool:
+    """Whether the box that a clamp in this place is judged by keeps clear as well as its arm."""
+    if clamp is None or spot.pad.kind != "clamp":
+        return True
+    return box_to_path(clamp.body(spot.pad.at, board), path) >= room.keep_out(clamp.top) - 1e-9
 
 
 def _head(screw: ScrewShape | None) -> float:
@@ -236,30 +268,6 @@ def _crosses(body: Floats, a: Floats, b: Floats) -> bool:
 
     p, q = body
     return bool(((side(p, q, a) * side(p, q, b) < 0) & (side(a, b, p) * side(a, b, q) < 0)).any())
-
-
-def _bed_findings(board: Rect, bed: Rect) -> Iterable[Finding]:
-    if all(bed.holds(corner, -1e-6) for corner in board.corners):
-        return
-    wider = board.x1 - board.x0 > bed.x1 - bed.x0 or board.y1 - board.y0 > bed.y1 - bed.y0
-    yield Finding(
-        id="hold-board-larger-than-bed" if wider else "hold-board-off-bed", severity=Severity.WARN,
-        says="the board is larger than the bed" if wider else "the board lies partly beside the bed",
-        mend="cut the board smaller first, or support what hangs over and clamp what lies on the bed" if wider
-        else "move the board onto the bed, or correct its place in the job",
-    )  # fmt: skip
-
-
-def _travel_findings(path: Floats, travel: Rect | None) -> Iterable[Finding]:
-    if travel is None or (
-        travel.holds(tuple(path.min(axis=0)), -1e-6) and travel.holds(tuple(path.max(axis=0)), -1e-6)
-    ):
-        return
-    yield Finding(
-        id="hold-path-beyond-travel", severity=Severity.STOP,
-        says="part of the path lies where the machine cannot go",
-        mend="move the board, with its clamps, so that the whole path lies inside the machine's travel",
-    )  # fmt: skip
 
 
 def _no_spot(tried: int) -> Finding:

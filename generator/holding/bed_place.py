@@ -14,13 +14,15 @@ from generator.hold.given import Band, Point
 from generator.hold.spots import ClampShape, CutterRoom, HoldDown, Rect
 from generator.holding.cut_path import Cut
 from generator.holding.hold_downs import CLAMPS
-from generator.model.job import Job
+from generator.model.job import HoldDownSpot, Job
 from generator.model.machine import Machine
 
 # where slots or inserts are not known: bolts this far from the board's edge, all round it
 FRAME = 20.0
 # from the board's edge to the middle of a clamp's foot; half a strap's width further on the nose ends
 BITE = 8.0
+# how far a clamp nobody measured reaches over the board, and half its width (our proposal)
+USUAL = (20.0, 12.0)
 # a nut nobody measured is taken as wide as the widest in use on small machines (our proposal)
 UNKNOWN_NUT_RADIUS = 25.0
 
@@ -28,15 +30,13 @@ UNKNOWN_NUT_RADIUS = 25.0
 class Place(Struct, frozen=True, kw_only=True):
     """Board and bed in the board's frame, and what had to be assumed.
 
-    travel: where the cutter's middle can go, None where nobody wrote down where the travel starts; bolts_known: the
-    machine says where its slots or inserts are, and the job where the board lies among them.
+    bolts_known: the machine says where its slots or inserts are, and the job where the board lies among them.
     """
 
     board: Rect
     bed: Rect
     system: HoldDown
     clamp: ClampShape
-    travel: Rect | None
     bolts_known: bool
     findings: tuple[Finding, ...]
 
@@ -46,8 +46,7 @@ def place_of(job: Job, machine: Machine, press: Band) -> Place | None:
     x, y = job.stock.size_x, job.stock.size_y
     if x is None or y is None:
         return None
-    board, size, origin = Rect(0.0, 0.0, x, y), _bed_size(machine), _origin(job)
-    travel = _travel(machine, origin)
+    board, size, origin = Rect(0.0, 0.0, x, y), bed_size(machine), origin_of(job)
     unsure: list[str] = []
     if size is None:
         size = (x + 8 * FRAME, y + 8 * FRAME)
@@ -64,24 +63,25 @@ def place_of(job: Job, machine: Machine, press: Band) -> Place | None:
     bolts = bool(system.lines or system.points)
     system = replace(system, screws="screws" in kinds)
     return Place(
-        board=board, bed=bed, system=system, clamp=_clamp_shape(job, machine, press), travel=travel,
+        board=board, bed=bed, system=system, clamp=_clamp_shape(job, machine, press, board),
         bolts_known=bolts and not unsure, findings=(_assumed(unsure),) if unsure and bolts else (),
     )  # fmt: skip
 
 
-def _bed_size(machine: Machine) -> tuple[float, float] | None:
+def bed_size(machine: Machine) -> tuple[float, float] | None:
+    """Size of the bed in X and Y, that of the travel where nobody measured it; None where neither is known."""
     x, y = machine.bed.size_x or machine.travel.x, machine.bed.size_y or machine.travel.y
     return None if x is None or y is None else (x, y)
 
 
-def _origin(job: Job) -> Point | None:
+def origin_of(job: Job) -> Point | None:
     """The board's front-left corner on the bed."""
     zero, x, y = job.zero_in_stock(), job.zero.bed_x, job.zero.bed_y
     return None if zero is None or x is None or y is None else (x - zero[0], y - zero[1])
 
 
-def _travel(machine: Machine, origin: Point | None) -> Rect | None:
-    """Where the cutter's middle can go, in the board's frame."""
+def travel_of(machine: Machine, origin: Point | None) -> Rect | None:
+    """Where the cutter's middle can go, in the board's frame; None where that is not written down."""
     travel = machine.travel
     ends = (travel.start_x, travel.start_y, travel.x, travel.y)
     if origin is None or any(end is None for end in ends):
@@ -145,13 +145,31 @@ def _all_round(board: Rect) -> HoldDown:
     return HoldDown(lines=tuple(zip(ring, (*ring[1:], ring[0]), strict=True)))
 
 
-def _clamp_shape(job: Job, machine: Machine, press: Band) -> ClampShape:
+def _clamp_shape(job: Job, machine: Machine, press: Band, board: Rect) -> ClampShape:
+    """What a clamp of this job is like wherever it stands: as large as the largest the job has, else as usual."""
     spots = [spot for spot in job.hold_downs or () if spot.kind in CLAMPS]
     heights = [spot.height for spot in spots if spot.height is not None]
-    top = machine.hold_down.clamp_height or max(heights, default=math.inf)
-    halves = [min(spot.size_x, spot.size_y or spot.size_x) / 2 for spot in spots if spot.size_x is not None]
-    usual = ClampShape(press=press)
-    return ClampShape(press=press, bite=BITE, top=top, half_width=max([usual.half_width, *halves]))
+    # what stands on the board is what the cutter meets; the machine's usual height stands in where nobody measured it
+    usual = machine.hold_down.clamp_height or max(heights, default=math.inf)
+    top = max(heights) if heights and len(heights) == len(spots) else usual
+    over = [reach for spot in spots if (reach := _over(spot, board)) is not None] or [USUAL]
+    cover = max(far for far, _ in over)
+    bite = min(BITE, cover / 2)
+    half = max(half for _, half in over)
+    return ClampShape(press=press, bite=bite, nose=cover - bite, top=top, half_width=half)
+
+
+def _over(spot: HoldDownSpot, board: Rect) -> tuple[float, float] | None:
+    """How far a clamp reaches in from the board's nearest edge, and half its width along it; None for one beside it."""
+    box = spot.outline()
+    if box is None:
+        return USUAL
+    if box[0] >= board.x1 or box[2] <= board.x0 or box[1] >= board.y1 or box[3] <= board.y0:
+        return None
+    across, along = (box[3] - box[1]) / 2, (box[2] - box[0]) / 2
+    reaches = ((box[2] - board.x0, across), (board.x1 - box[0], across),
+               (box[3] - board.y0, along), (board.y1 - box[1], along))  # fmt: skip
+    return min(reaches)
 
 
 def room_of(job: Job, machine: Machine, cuts: Sequence[Cut], thickest: float) -> CutterRoom:

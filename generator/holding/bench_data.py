@@ -1,4 +1,4 @@
-"""What the clamp bench needs in the browser: the weak case of a job as plain numbers, and its three exercises.
+"""What the clamp bench needs in the browser: the weak case of a job as plain numbers, and the exercises it allows.
 
 The browser works with what stands here and with grip.js; it knows no formula, no friction and no force of its own.
 """
@@ -21,12 +21,15 @@ from generator.hold.tabs import Tab, tab_pad
 from generator.holding.answer import Holding, strength_of
 from generator.holding.content_numbers import constant, fallback
 from generator.holding.contours import levels_for
+from generator.holding.hold_downs import Standing
 from generator.holding.picture import COLUMNS, ROWS, view_of
-from generator.holding.words import placing_order
+from generator.holding.situation import Situation
+from generator.holding.words import HAIR, placing_order
 
 AREAS = ("vacuum", "tape")
 USUAL_TABS = 4
 HINGE_REACH = 15.0
+DIGITS = 3
 MOST_CLAMPS = 12
 
 
@@ -64,24 +67,30 @@ def places(h: Holding) -> list[dict[str, Point]]:
     if not h.situation.place.bolts_known:
         return []
     at = [{"foot": one.pad.at, "bolt": one.bolt} for one in h.spots.spots if one.pad.kind == "clamp"]
-    return [{name: (round(x, 2), round(y, 2)) for name, (x, y) in one.items()} for one in at]
+    return [{name: (round(x, DIGITS), round(y, DIGITS)) for name, (x, y) in one.items()} for one in at]
 
 
 def _board(h: Holding) -> dict[str, Any]:
     s, kind = h.situation, kind_of(h)
-    half, top = (s.place.clamp.half_width, s.place.clamp.top) if kind == "clamp" else (s.screw_shape.head_radius, 0.0)
+    clamp, head = s.place.clamp, s.screw_shape.head_radius
+    half, nose, top = (clamp.half_width, clamp.nose, clamp.top) if kind == "clamp" else (head, head, 0.0)
     areas = [pad for pad in s.bare.pads if pad.kind in AREAS]
-    own = s.pads if kind == "clamp" else tuple(pad for pad in s.bare.pads if pad.kind == kind)
+    own = s.own if kind == "clamp" else tuple(s.held.screws)
     others = [pad for pad in s.bare.pads if pad.kind not in (*AREAS, kind)]
-    order = placing_order([pad.at for pad in own])
+    order = placing_order([one.pad.at for one in own])[:MOST_CLAMPS]
     return {
         "case": _case(s.bare, ()), "areas": _pads(s.bare, areas), "others": _pads(s.bare, others),
-        "start": _pads(s.bare, [own[number] for number in order[:MOST_CLAMPS]]),
-        "one": _pads(s.bare, [_one(h)])[0], "places": places(h), "kind": kind,
-         "ring": _round(ring(s.path).real),
-        "loops": [_round(loop) for cut in s.cuts for loop in cut.loops],
-        "clear": half + s.room.keep_out(top) - s.room.spare, "half": half,
+        "start": _pads(s.bare, [own[number].pad for number in order]),
+        "bodies": [_body(own[number], s) for number in order],
+        "one": _pads(s.bare, [_one(h)])[0], "places": places(h), "kind": kind, "ring": _round(ring(s.path).real),
+        "paths": [_round(cut.path) for cut in s.cuts],
+        "clear": s.room.keep_out(top) - HAIR, "spare": s.room.spare, "half": half, "nose": nose,
     }  # fmt: skip
+
+
+def _body(one: Standing, s: Situation) -> dict[str, Any]:
+    """The box and the distance that the plan judges a clamp or screw by, where the job has it."""
+    return {"box": [round(side, DIGITS) for side in s.body(one)], "clear": s.keep_out(one) - HAIR}
 
 
 def _one(h: Holding) -> Pad:
@@ -97,8 +106,9 @@ def _part(piece: Freed, h: Holding) -> dict[str, Any]:
     return {
         "case": _case(piece.setup, ()), "areas": [], "others": _pads(piece.setup, others),
         "start": _pads(piece.setup, start), "one": _pads(piece.setup, start[:1] or [_usual_tab(piece, h)])[0],
-        "ring": _round(ring(outline).real), "outline": _round(outline), "loops": [], "clear": 0, "half": 4,
-        "places": [], "kind": "tab",
+        "ring": _round(ring(outline).real), "outline": _round(outline), "bodies": [], "paths": [],
+        "clear": 0, "spare": 0,
+        "half": 4, "nose": 4, "places": [], "kind": "tab",
     }  # fmt: skip
 
 
@@ -121,5 +131,5 @@ def _pads(setup: Setup, pads: Sequence[Pad]) -> list[dict[str, float]]:
 
 
 def _round(points: Floats) -> list[Point]:
-    """Places to a hundredth of a millimetre."""
-    return [(round(float(x), 2), round(float(y), 2)) for x, y in points]
+    """Places so fine that a hair's width does not hang on it."""
+    return [(round(float(x), DIGITS), round(float(y), DIGITS)) for x, y in points]

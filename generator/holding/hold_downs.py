@@ -11,7 +11,7 @@ from msgspec import Struct
 from generator.expr import Scope
 from generator.finding import Finding, Severity
 from generator.hold.freeing import Zone
-from generator.hold.given import Band, Pad, Point, exactly
+from generator.hold.given import NONE, Band, Pad, Point, exactly
 from generator.hold.outline import area
 from generator.hold.pads import clamp, screw, tape, vacuum
 from generator.hold.spots import Rect
@@ -27,7 +27,7 @@ Box = tuple[float, float, float, float]
 
 
 class Standing(Struct, frozen=True, kw_only=True):
-    """A clamp that stands: its pad, the box round it and its top above the board in mm, None where unknown."""
+    """A clamp or screw that stands: its pad, the box round it, None where unknown, and its top above the board, mm."""
 
     pad: Pad
     box: Box | None = None
@@ -38,11 +38,12 @@ class Standing(Struct, frozen=True, kw_only=True):
 class Held(Struct):
     """The hold-downs of a job.
 
-    clamps: those that press with a bolt, in the job's order; fixed: all other pads; tapes, vacuums: areas as the job
-    has them, the vacuum already less what the cuts open.
+    clamps: those that press with a bolt, in the job's order; screws: all of them, counted or not; fixed: all pads but
+    the clamps'; tapes, vacuums: areas as the job has them, the vacuum already less what the cuts open.
     """
 
     clamps: list[Standing] = []
+    screws: list[Standing] = []
     fixed: list[Pad] = []
     tapes: list[Zone] = []
     vacuums: list[Zone] = []
@@ -152,8 +153,11 @@ def _ends(band: Band) -> tuple[float, float, float]:
 
 def _add_screw(held: Held, spot: HoldDownSpot, scope: Scope, calculators: Calculators) -> None:
     force = screw_force(scope, calculators)
+    pad = screw((spot.x, spot.y), *(force or (NONE, NONE)))
+    # a screw whose height nobody wrote down is taken to be sunk, as the places offered for screws are
+    held.screws.append(Standing(pad=pad, box=spot.outline(), top=spot.height or 0.0, name=spot.name or ""))
     if force is not None:
-        held.fixed.append(screw((spot.x, spot.y), *force))
+        held.fixed.append(pad)
 
 
 def screw_force(scope: Scope, calculators: Calculators) -> tuple[Band, Band] | None:

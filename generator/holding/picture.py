@@ -229,7 +229,7 @@ def _clamps(h: Holding, shown: Shown, view: View) -> Iterator[str]:
     for number, clamp in enumerate(shown.clamps, 1):
         end = clamp.bolt or outward(clamp.at, board)
         if clamp.box is None and end != clamp.at:
-            way = f"M{view.place(*end)}L{view.place(*clamp.at)}"
+            way = f"M{view.place(*end)}L{view.place(*h.situation.place.clamp.end(end, clamp.at))}"
             yield f'<path class="b-strap-edge" stroke-width="{fixed(wide + 2.4, 1)}" d="{way}"/>'
             yield f'<path class="b-strap" stroke-width="{fixed(wide, 1)}" d="{way}"/>'
         elif clamp.box is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -16,9 +17,10 @@ from generator.hold.spots import CutterRoom, ScrewShape
 from generator.holding.bed_place import Place, kinds_of, place_of, room_of
 from generator.holding.content_numbers import Wanted, as_number, wanted_of
 from generator.holding.cut_path import Cut, cuts_of
-from generator.holding.hold_downs import CLAMPS, Held, Standing, held_by, press_of, screw_force, screw_notes
+from generator.holding.hold_downs import CLAMPS, Box, Held, Standing, held_by, press_of, screw_force, screw_notes
 from generator.holding.loads import CutLoad, heaviest, loads_of, plan_load
 from generator.holding.parts import opened_by
+from generator.holding.sizes import sizes_findings
 from generator.library import Library
 from generator.model.job import Job
 from generator.model.machine import Machine
@@ -59,6 +61,19 @@ class Situation(Struct, frozen=True, kw_only=True):
         """The clamps to judge, as pads."""
         return tuple(one.pad for one in self.own)
 
+    def body(self, one: Standing) -> Box:
+        """The box that a clamp or screw is judged by: its own, else that of one like it in its place."""
+        if one.box is not None:
+            return one.box
+        if one.pad.kind == "screw":
+            (x, y), head = one.pad.at, self.screw_shape.head_radius
+            return x - head, y - head, x + head, y + head
+        return self.place.clamp.body(one.pad.at, self.place.board)
+
+    def keep_out(self, one: Standing) -> float:
+        """How far from the cutter's path it must stay, mm; one of unknown height meets the nut."""
+        return self.room.keep_out(math.inf if one.top is None else one.top)
+
     @property
     def screw_shape(self) -> ScrewShape:
         """A screw through waste; one that is not counted holds nothing."""
@@ -86,7 +101,7 @@ def situation_of(
     place = place_of(job, machine, press)
     loads = Loads(plan_load(plan.scope), loads_of(job, machine, plan, library))
     if place is None or plan.refused or loads.main is None or len(loads.known) < len(loads.each):
-        return tuple(_missing(job, place, plan, loads))
+        return (*_missing(job, place, plan, loads), *sizes_findings(job, machine))
     cuts, wanted = cuts_of(job), wanted_of(library.calculators)
     spots, scope = job.hold_downs or (), plan.scope
     held = held_by(spots, place.board, press, wanted.friction, opened_by(cuts), scope, library.calculators)
@@ -105,7 +120,7 @@ def situation_of(
         own=tuple(_pressing(one, place) for one in own),
         bare=_bare(held, place, heaviest(loads.known or (loads.main,)), wanted, thick, weight),
         thickness=thin, weight=weight,
-        findings=(*place.findings, *held.findings, *(cautions if by_hand else ()),
+        findings=(*place.findings, *sizes_findings(job, machine), *held.findings, *(cautions if by_hand else ()),
                   *_screws(job, place, force, library), *_left_open(job, layout)),
     )  # fmt: skip
 

@@ -23,6 +23,12 @@ from generator.units import show, show_number
 
 PATH = "clamp-bench.html"
 SECTION, LESSON = "Lists and sheets", "clamps-and-pivots"
+COUNTS = ("none", "one", "two", "three")
+# why a job lacks an exercise
+ABSENT = {
+    "corner": "“Hold the far corner” is left out: clamps alone have no layout here that would hold and could be found.",
+    "part": "“Hold the part as it comes free” is left out: no cut of this job frees a part.",
+}
 AREA_WORDS = {"vacuum": "Vacuum (take the tick away: the pump has stopped)", "tape": "Tape"}
 
 
@@ -68,12 +74,14 @@ def _live(view: JobView, worked: Worked) -> dict[str, Any]:
     load = found.situation.bare.load
     part = next((piece.name for piece in found.freed if not piece.slug), "")
     kinds = {pad.kind for pad in found.situation.bare.pads}
+    most = data["exercises"]
     return {
         "bed": bed, "data": json.dumps(data, separators=(",", ":")), "part": part,
         "areas": " and ".join(words for kind, words in AREA_WORDS.items() if kind in kinds),
         "force": show(load.sideways.high, "N", 2), "lift": show(load.lift.high, "N", 2),
         **_places(view, data), "words": bed.words + bed.more, "table": bed.shown.clamps,
-        "table_title": f"The layout {bed.shown.words}", "exercises": exercises(found.needed, data["exercises"]),
+        "table_title": f"The layout {bed.shown.words}", "exercises": exercises(found.needed, most),
+        "absent": [words for name, words in ABSENT.items() if name not in most], "counts": COUNTS,
     }  # fmt: skip
 
 

@@ -31,10 +31,21 @@
 
     function bare(pad) { return { x: pad.x, y: pad.y, limit: pad.limit, hold: pad.hold }; }
 
-    function inTheWay(pad) {
-      var clear = view().clear;
-      return clear > 0 && view().loops.some(function (loop) { return places.nearest(loop, [pad.x, pad.y]).off < clear; });
+    /* What it takes up: its own box where the job has it, else that of one like it in its place. */
+    function bodyOf(pad) {
+      var spec = view();
+      if (pad.box) return pad.box;
+      return spec.kind === "clamp" ? places.body([pad.x, pad.y], spec.half, spec.nose, data.board) : places.square([pad.x, pad.y], spec.half);
     }
+
+    /* Room that is missing between it and the cutter's path: with all that is wanted, or without the spare. */
+    function short(pad, spare) {
+      var want = ("clear" in pad ? pad.clear : view().clear) - (spare ? 0 : view().spare), box = bodyOf(pad);
+      return view().paths.some(function (path) { return places.boxOff(box, path) < want; });
+    }
+
+    function inTheWay(pad) { return short(pad, false); }
+    function tight(pad) { return short(pad, true) && !inTheWay(pad); }
 
     function mapOf(now, share) {
       var b = data.board, columns = Math.round(data.columns * share), rows = Math.round(data.rows * share);
@@ -189,8 +200,9 @@
     }
 
     function stand(number, spot) {
+      var pad = state.pads[number];
       if (!spot) return;
-      state.pads[number] = Object.assign({}, state.pads[number], { x: spot.foot[0], y: spot.foot[1], bolt: spot.bolt });
+      state.pads[number] = { x: spot.foot[0], y: spot.foot[1], bolt: spot.bolt, limit: pad.limit, hold: pad.hold };
       later();
     }
 
@@ -233,7 +245,7 @@
 
     function restart(name, pads) {
       state.view = name;
-      state.pads = pads || view().start.slice();
+      state.pads = pads || view().start.map(function (pad, number) { return Object.assign({}, pad, view().bodies[number]); });
       if (pads && view().places.length) pads.forEach(function (pad, number) { move(number, [pad.x, pad.y]); });
       state.chosen = 0;
       svg.setAttribute("data-view", name);
@@ -251,10 +263,14 @@
       var hits = state.pads.filter(inTheWay).length, thing = state.view === "part" ? "part" : "board";
       var would = { turning: "turn about " + (last.pivot ? at({ x: last.pivot[0], y: last.pivot[1] }) : "a point"), sliding: "slide",
         lift: "lift off", tipping: "tip over its edge" }[last.rules];
-      var blocked = hits ? hits + " " + what() + (hits > 1 ? "s stand" : " stands") + " in the cutter's way: do not cut. " : "";
+      var close = state.pads.filter(tight).length;
+      var blocked = (hits ? stands(hits) + " in the cutter's way: do not cut. " : "") +
+        (close ? stands(close) + " near the cutter's way: little is to spare. " : "");
       return blocked + (last.margin >= data.needed ? "Enough: " : "Not enough: ") + times(data.needed) + " are wanted. With the cutter at " +
         at(last) + " the " + thing + " would " + would + " first.";
     }
+
+    function stands(count) { return count + " " + what() + (count > 1 ? "s stand" : " stands"); }
 
     function say() {
       var hits = state.pads.filter(inTheWay).length, holds = last.margin >= data.needed;

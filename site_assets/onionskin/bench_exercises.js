@@ -1,4 +1,4 @@
-/* The three exercises of the clamp bench: each sets the bench up, looks at what it shows, and says when it is solved. */
+/* The exercises of the clamp bench that a job allows: each sets the bench up, looks at what it shows, and says when it is solved. */
 (function () {
   "use strict";
   var places = window.OnionskinPlaces;

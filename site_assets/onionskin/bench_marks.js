@@ -22,12 +22,25 @@
 
   /* A mark is what is drawn, and the way along which it can be taken hold of. */
   function clamp(at, number, spec, board, place, scale) {
-    var end = at.bolt || outward(at, board), a = place(end[0], end[1]), b = place(at.x, at.y), wide = 2 * spec.half * scale;
+    var end = at.bolt || outward(at, board), a = place(end[0], end[1]), b = place(at.x, at.y);
     var way = "M" + n1(a[0]) + " " + n1(a[1]) + "L" + n1(b[0]) + " " + n1(b[1]);
-    return { way: way, drawing: ring(b) + '<path class="b-strap-edge" stroke-width="' + n1(wide + 2.4) + '" d="' + way + '"/>' +
-      '<path class="b-strap" stroke-width="' + n1(wide) + '" d="' + way + '"/>' +
+    return { way: way, drawing: ring(b) + (at.box ? box(at.box, place) : strap(end, at, a, spec, place, scale)) +
       '<circle class="b-disc" cx="' + n1(a[0]) + '" cy="' + n1(a[1]) + '" r="' + NUMBER + '"/>' +
       words(a[0], a[1] + 4.5, number, "b-number") };
+  }
+
+  function box(at, place) {
+    var a = place(at[0], at[3]), b = place(at[2], at[1]);
+    return '<rect class="b-clamp" x="' + n1(a[0]) + '" y="' + n1(a[1]) + '" width="' + n1(b[0] - a[0]) + '" height="' + n1(b[1] - a[1]) + '"/>';
+  }
+
+  /* From the bolt to its round end, which lies so that the nose ends where it is judged to. As spots.py's ClampShape.end. */
+  function strap(bolt, at, a, spec, place, scale) {
+    var arm = Math.hypot(at.x - bolt[0], at.y - bolt[1]), share = arm ? Math.max(0, 1 + (spec.nose - spec.half) / arm) : 1;
+    var b = place(bolt[0] + share * (at.x - bolt[0]), bolt[1] + share * (at.y - bolt[1])), wide = 2 * spec.half * scale;
+    var way = "M" + n1(a[0]) + " " + n1(a[1]) + "L" + n1(b[0]) + " " + n1(b[1]);
+    return '<path class="b-strap-edge" stroke-width="' + n1(wide + 2.4) + '" d="' + way + '"/>' +
+      '<path class="b-strap" stroke-width="' + n1(wide) + '" d="' + way + '"/>';
   }
 
   /* Shown round the one that has the focus. */

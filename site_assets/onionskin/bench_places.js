@@ -23,6 +23,40 @@
     return best;
   }
 
+  /* From an upright box [x low, y low, x high, y high] to a path, 0 where they meet. As outline.py's box_to_path. */
+  function boxOff(box, path) {
+    var corners = [[box[0], box[1]], [box[2], box[1]], [box[2], box[3]], [box[0], box[3]]];
+    return path.reduce(function (least, a, k) {
+      var b = path[Math.min(k + 1, path.length - 1)];
+      if (meets(box, a, b)) return 0;
+      var off = Math.hypot(Math.max(box[0] - a[0], a[0] - box[2], 0), Math.max(box[1] - a[1], a[1] - box[3], 0));
+      return corners.reduce(function (near, corner) { return Math.min(near, nearestOnSide(a, b, corner).off); }, Math.min(least, off));
+    }, Infinity);
+  }
+
+  function meets(box, a, b) {
+    var enters = 0, leaves = 1;
+    [0, 1].forEach(function (k) {
+      var along = b[k] - a[k] || 1e-12, first = (box[k] - a[k]) / along, second = (box[k + 2] - a[k]) / along;
+      enters = Math.max(enters, Math.min(first, second));
+      leaves = Math.min(leaves, Math.max(first, second));
+    });
+    return enters <= leaves;
+  }
+
+  /* The box over which a clamp lies whose foot stands at `p`: in from the nearest edge. As spots.py's ClampShape.body. */
+  function body(p, half, nose, board) {
+    var x = p[0], y = p[1], sides = [x - board[0], board[2] - x, y - board[1], board[3] - y];
+    switch (sides.indexOf(Math.min.apply(null, sides))) {
+    case 0: return [Math.min(board[0], x - nose), y - half, x + nose, y + half];
+    case 1: return [x - nose, y - half, Math.max(board[2], x + nose), y + half];
+    case 2: return [x - half, Math.min(board[1], y - nose), x + half, y + nose];
+    default: return [x - half, y - nose, x + half, Math.max(board[3], y + nose)];
+    }
+  }
+
+  function square(p, half) { return [p[0] - half, p[1] - half, p[0] + half, p[1] + half]; }
+
   function length(line) {
     return sides(line).reduce(function (sum, s) { return sum + Math.hypot(s[1][0] - s[0][0], s[1][1] - s[0][1]); }, 0);
   }
@@ -79,6 +113,6 @@
     });
   }
 
-  window.OnionskinPlaces = Object.freeze({ nearest: nearest, length: length, walked: walked, free: free, closest: closest,
+  window.OnionskinPlaces = Object.freeze({ nearest: nearest, boxOff: boxOff, body: body, square: square, length: length, walked: walked, free: free, closest: closest,
     stepped: stepped, roomiest: roomiest });
 })();

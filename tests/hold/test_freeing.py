@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from generator.hold.freeing import Part, Sheet, Zone, contains, freed, order_findings, order_of_cuts, slug_of
-from generator.hold.given import Load, Pad, Point, exactly
+from generator.hold.given import Band, Load, Pad, Point, exactly
 from generator.hold.tabs import Strength, Tab, bending_stress, shear_capacity, skin_pads, tab_pad
 
 # ponderosa pine, 12 % moisture: shear 7.8, bending 65 N/mm2 (USDA Wood Handbook FPL-GTR-190, 2010, Table 5-3a)
@@ -68,6 +68,21 @@ def test_tabs_hold_or_are_called_too_weak() -> None:
     assert good.findings == ()
     assert bad.findings[0].id == "hold-part-weak"
     assert f"{bad.grip.margin.low:.1f}" in bad.findings[0].says
+
+
+@pytest.mark.parametrize(
+    ("strength", "load"),
+    [(replace(PINE, shear=Band(3.0, 7.8, 12.0), bending=Band(25, 65, 100)), LOAD),
+     (PINE, replace(LOAD, sideways=Band(15, 30, 90)))],
+    ids=["weak wood", "hard cut"],
+)  # fmt: skip
+def test_a_part_is_judged_at_its_weak_end(strength: Strength, load: Load) -> None:
+    """Tabs that hold in good wood or in an easy cut are too weak where wood or cut may be worse."""
+    part = replace(PLATE, tabs=tuple(Tab(at=at, width=8, height=4) for at in MIDDLES))
+    (answer,) = freed([part], replace(SHEET, strength=strength), load, 5.0)
+    assert answer.grip.margin.low < 5.0 < answer.grip.margin.expected
+    assert [finding.id for finding in answer.findings] == ["hold-part-weak"]
+    assert f"a margin of only {answer.grip.margin.low:.1f}; 5 is wanted" in answer.findings[0].says
 
 
 def test_every_kind_of_hold_is_counted_and_named() -> None:

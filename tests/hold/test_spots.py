@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
+from generator.finding import Severity
 from generator.hold.given import HoldInputError, Point, exactly
+from generator.hold.on_bed import beyond_travel, board_on_bed
 from generator.hold.spots import ClampShape, CutterRoom, HoldDown, Rect, ScrewShape, allowed_spots
 
 BOARD, BED = Rect(0, 0, 300, 200), Rect(-100, -100, 400, 300)
@@ -100,19 +102,25 @@ def test_no_allowed_spot_is_said_with_a_mend() -> None:
 
 
 def test_a_board_larger_than_the_bed_is_said() -> None:
-    """A board that does not fit, or lies beside the bed, is found before anything is clamped."""
-    wide = allowed_spots(Rect(0, 0, 900, 200), BED, SLOTS, [(150.0, 100.0)], ROOM, clamp=CLAMP)
-    aside = allowed_spots(Rect(200, 0, 500, 200), BED, SLOTS, [(250.0, 100.0)], ROOM, clamp=CLAMP)
-    assert wide.findings[0].id == "hold-board-larger-than-bed"
-    assert aside.findings[0].id == "hold-board-off-bed"
+    """A board that does not fit, or lies beside the bed, is told with its size; it stops where most of it hangs over."""
+    wide, aside = Rect(0, 0, 600, 200), Rect(150, 0, 450, 200)
+    told = [
+        next(iter(board_on_bed(board, BED))) for board in (wide, aside, Rect(0, 0, 1100, 200), Rect(300, 0, 600, 200))
+    ]
+    assert [one.id for one in told] == ["hold-board-larger-than-bed", "hold-board-off-bed"] * 2
+    assert [one.severity for one in told] == [Severity.WARN, Severity.WARN, Severity.STOP, Severity.STOP]
+    assert "1100 by 200 mm" in told[2].says
+    assert "500 by 400 mm" in told[2].says
+    assert not list(board_on_bed(BOARD, BED))
 
 
 def test_a_path_beyond_the_machine_s_travel_is_said() -> None:
     """A board clamped where the machine cannot reach all of the path is found; inside the travel it is silent."""
-    path, travel = square(60, 50, 240, 150), Rect(-50, -50, 230, 250)
-    (finding,) = allowed_spots(BOARD, BED, SLOTS, path, ROOM, clamp=CLAMP, travel=travel).findings
+    path = np.array(square(60, 50, 240, 150))
+    (finding,) = beyond_travel(path, Rect(-50, -50, 230, 250))
     assert finding.id == "hold-path-beyond-travel"
-    assert allowed_spots(BOARD, BED, SLOTS, path, ROOM, clamp=CLAMP, travel=BED).findings == ()
+    assert "in X the cuts go from 60 to 240 mm" in finding.says
+    assert not list(beyond_travel(path, BED))
 
 
 def test_an_empty_rectangle_is_refused() -> None:

@@ -111,7 +111,8 @@ def test_the_picture_is_written_as_a_page_with_its_words(folder: Path, tmp_path:
 
 
 @pytest.mark.parametrize(
-    ("name", "says"), [("bed.png", "FILE.svg or FILE.html"), ("no/such/folder/bed.svg", "cannot be written")]
+    ("name", "says"),
+    [("bed.png", "FILE.svg or FILE.html"), ("no/such/folder/bed.svg", "there is no such folder; make it first")],
 )
 def test_a_picture_that_cannot_be_written_is_refused(name: str, says: str, folder: Path, tmp_path: Path) -> None:
     """Exit code 2 with the reason."""

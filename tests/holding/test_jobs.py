@@ -155,7 +155,9 @@ def test_a_down_cut_lifts_nothing(folder: Path) -> None:
 
 def test_a_thin_sheet_held_by_two_clamps_flutters(folder: Path) -> None:
     """A sheet of 3 mm held at one end by an up-cut job is a stop."""
+    changed(folder, "jobs/dibber-board.yml", r"thickness_nominal: 12 mm", "thickness_nominal: 3 mm")
     changed(folder, "jobs/dibber-board.yml", r"thicknesses: .*", "thicknesses: [3 mm, 3 mm]")
+    changed(folder, "jobs/dibber-board.yml", r"depth: 5 mm", "depth: 2 mm")
     taken(folder, "jobs/dibber-board.yml", ["right", "front"])
     assert "hold-flutter" in ids(worked(folder))
 
