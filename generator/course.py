@@ -12,7 +12,7 @@ from msgspec import Struct
 from generator.expr import Value
 from generator.facts import facts_of
 from generator.library import Library
-from generator.load_content import content_folder, load_library
+from generator.load_content import content_folder, dialect_ids, load_library
 from generator.load_workshop import Known, WorkshopFolder, load_workshop
 from generator.model.job import Job
 from generator.model.machine import Machine
@@ -61,14 +61,14 @@ def demo_folder() -> Path:
 def load_course(folder: Path | None = None) -> Course:
     """The course of the workshop in `folder`, or of the demo. Raises InputFaults with all faults."""
     workshop = folder or demo_folder()
-    library = load_library(content_folders(workshop))
-    home = load_workshop(
-        workshop,
-        Known(materials=library.materials, cutters=library.cutters, overlays=library.overlays, acts=library.acts),
-    )
+    folders = content_folders(workshop)
+    library = load_library(folders)
+    known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders),
+                  overlays=library.overlays, acts=library.acts)  # fmt: skip
+    home = load_workshop(workshop, known)
     views = {id_: _view(id_, home, library, home.documents[id_]) for id_ in home.machines}
     jobs = {id_: _job_view(id_, job, home, library) for id_, job in home.jobs.items()}
-    return Course(library, home, views, jobs, home.default_machine.id, _revision(content_folders(workshop)))
+    return Course(library, home, views, jobs, home.default_machine.id, _revision(folders))
 
 
 def content_folders(workshop: Path) -> Sequence[Path]:

@@ -7,18 +7,22 @@ from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from msgspec import Struct
-from pydantic import BaseModel
+from pydantic import BaseModel, StringConstraints
 from pydantic.fields import FieldInfo
 from typing_extensions import TypeIs
 
 from generator.expr import Kind
-from generator.model.base import Part
+from generator.model.base import Date, DateOrNever, Part
 from generator.model.quantity import Count, Quantity
+
+_DATE_READERS = {"date": get_args(Date)[1], "date-or-never": get_args(DateOrNever)[1]}
 
 
 class FactSpec(Struct, frozen=True, kw_only=True):
     """One named fact. `unit` is a tag of units.UNITS ('1' for plain numbers, '' for what is no number);
-    `low` and `high` bound numbers, in that unit; `choices` are all legal words, empty where any text may stand."""
+    `low` and `high` bound numbers, in that unit; `choices` are all legal words, empty where any text may stand;
+    `dated` is a key of base.DATES where a date stands; `longest` is the most letters of a text; `whole` asks for a
+    number without a fraction."""
 
     name: str
     kind: Kind
@@ -29,6 +33,9 @@ class FactSpec(Struct, frozen=True, kw_only=True):
     choices: tuple[str, ...] = ()
     low: float | None = None
     high: float | None = None
+    dated: str = ""
+    longest: int | None = None
+    whole: bool = False
 
 
 def specs_of(model: type[Part], prefix: str, group: str) -> Iterator[FactSpec]:
@@ -56,6 +63,9 @@ def spec_of(name: str, field: FieldInfo, group: str) -> FactSpec | None:
         choices=choices,
         low=bound.low if bound else None,
         high=bound.high if bound else None,
+        dated=next((kind for kind, reader in _DATE_READERS.items() if reader in extras), ""),
+        longest=next((extra.max_length for extra in extras if isinstance(extra, StringConstraints)), None),
+        whole=isinstance(bound, Count),
     )
 
 

@@ -135,6 +135,11 @@ def content_folder() -> Path:
     return installed if installed.is_dir() else here.parent / "content"
 
 
+def dialect_ids(folders: Sequence[Path]) -> set[str]:
+    """Every dialect there is in content `folders`."""
+    return {path.stem for folder in folders for path in (folder / "dialects").glob("*.yml")}
+
+
 def load_some(
     folders: Sequence[Path], kinds: Iterable[str], only: Mapping[str, Collection[str]] | None = None
 ) -> Library:

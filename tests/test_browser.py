@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from generator.course import load_course
 from tests.barriers import barriers
@@ -136,7 +137,7 @@ def test_a_saved_machine_is_accepted_by_the_build(visit: Visit, tmp_path: Path) 
     assert course.view.facts["feed.max_xy"] == 1800.0
 
     page.set_input_files("[data-import]", saved)
-    page.wait_for_function("document.querySelector('[data-profile-status]').textContent.includes('taken over')")
+    expect(page.locator("[data-profile-status]")).to_contain_text("taken over")
     assert page.input_value('[name="feed.max_xy"]') == "1800"
 
 
@@ -146,7 +147,7 @@ def test_a_bad_machine_file_is_refused_with_all_its_faults(visit: Visit, tmp_pat
     bad = tmp_path / "bad.json"
     bad.write_text(json.dumps({"name": "X", "spindle": {"switching": "by-magic", "max_speed": "fast"}}))
     page.set_input_files("[data-import]", bad)
-    page.wait_for_function("document.querySelectorAll('[data-profile-faults] li').length >= 2")
+    expect(page.locator("[data-profile-faults] li")).to_have_count(2)
     assert page.input_value("[data-machine-picker]") != "mine"
 
 

@@ -12,6 +12,11 @@ from pydantic_core import PydanticCustomError
 T = TypeVar("T")
 
 UNKNOWN = "unknown"
+# What is wanted where a date stands, by what may stand there.
+DATES = {
+    "date": "wanted a date that exists, as year-month-day, such as 2026-03-31",
+    "date-or-never": "wanted a date that exists, as year-month-day, such as 2026-03-31, or never",
+}
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -55,17 +60,17 @@ def _slug(given: object) -> str:
     raise PydanticCustomError("slug", "wanted small letters, digits and single hyphens, such as 'birch-plywood'")
 
 
-def _date(given: object) -> str:
+def _date(given: object, kind: str = "date") -> str:
     try:
         if isinstance(given, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", given):
             return date.fromisoformat(given).isoformat()
     except ValueError:
         pass
-    raise PydanticCustomError("date", "wanted a date that exists, as year-month-day, such as 2026-03-31")
+    raise PydanticCustomError("date", "{wanted}", {"wanted": DATES[kind]})
 
 
 def _date_or_never(given: object) -> str:
-    return "never" if given == "never" else _date(given)
+    return "never" if given == "never" else _date(given, "date-or-never")
 
 
 def _file_inside(given: object) -> str:

@@ -13,12 +13,16 @@ from msgspec import Struct
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from generator.units import read_quantity, written_units
+from generator.units import offered, read_quantity, written_units
 
 _LONGEST = 60
 _GROUPED = re.compile("(?<=\\d)\u202f(?=\\d{3})")  # as units.show_number groups thousands
 _COMMA = re.compile(r"\d,\d")
+_THOUSANDS = re.compile(r"\d,\d{3}(?!\d)")
 _SPLIT = re.compile(r"\d\s+\d+(?!\d|\s*/)")
+_GAP = re.compile(r"(?<=\d)\s+(?=\d)")
+# Spellings that people read as different numbers, by what they have; the page of one's own machine refuses the same.
+MISREAD = {"comma": _COMMA.pattern, "thousands": _THOUSANDS.pattern, "space": _SPLIT.pattern}
 
 
 class Quantity(Struct, frozen=True):
@@ -46,10 +50,9 @@ class Quantity(Struct, frozen=True):
         return value
 
     def _bare(self, given: object) -> str:
-        unit = written_units(self.tag)[0]
         if isinstance(given, bool) or not isinstance(given, (int, float)):
-            return f"wanted a number with its unit, such as '{_plain(max(self.low, 1.0))} {unit}'"
-        return f"found {given} without a unit; write '{given} {unit}'"
+            return f"wanted a number with its unit, such as '{_plain(max(self.low, 1.0))} {written_units(self.tag)[0]}'"
+        return f"found {given} without a unit; write {offered(str(given), self.tag)}"
 
     def write(self, value: float) -> str:
         return f"{_plain(value)} {written_units(self.tag)[0]}"
@@ -90,12 +93,20 @@ def _one_number(text: str) -> str:
     if len(text) > _LONGEST or not text.replace("°", "").replace("\u00a0", " ").isascii():
         raise ValueError(f"'{text[:_LONGEST]}' is not a number with a unit; write it in plain figures")
     if _COMMA.search(text):
-        raise ValueError(f"'{text}' has a comma; write 6.5 with a point and 1500 without a space or comma")
+        raise ValueError(f"'{text}' has a comma; write {_without_comma(text)}")
     if _SPLIT.search(text):
-        raise ValueError(
-            f"'{text}' has a space inside the number; write 1500 in one piece, and '1 1/2 in' for fractions"
-        )
+        mend = "a fraction as in '1 1/2 in'" if "/" in text else f"'{_GAP.sub('', text)}' in one piece"
+        raise ValueError(f"'{text}' has a space inside the number; write {mend}")
     return text
+
+
+def _without_comma(text: str) -> str:
+    """The ways `text` may have been meant: its comma as the point, and, before three figures, as the thousands."""
+    whole = f"'{text.replace(',', '')}' in one piece"
+    if text.count(",") > 1 or "." in text.partition(",")[2]:
+        return whole
+    point = f"'{text.replace('.', '').replace(',', '.')}' with a point"
+    return f"{point} or {whole}, whichever you mean" if _THOUSANDS.search(text) else point
 
 
 def _refusal(says: str) -> PydanticCustomError:

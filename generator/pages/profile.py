@@ -5,52 +5,31 @@ from __future__ import annotations
 from itertools import groupby
 
 from generator.course import Course
-from generator.expr import Value
-from generator.facts import FACTS
 from generator.factspec import FactSpec
-from generator.pages.page import Page, render
-from generator.units import UNITS, fixed
+from generator.pages.machine_facts import is_asked, machine_specs
+from generator.pages.page import Page, link, render
+from generator.units import UNITS
 
-NOT_THE_MACHINE = {"stock", "cutter", "job", "workshop"}
-
-
-def profile_facts() -> list[FactSpec]:
-    """The facts a learner may edit: those of the machine itself that a file can hold."""
-    return [spec for name, spec in FACTS.items() if spec.group not in NOT_THE_MACHINE and editable(name)]
-
-
-def editable(name: str) -> bool:
-    """Whether a fact is written in a machine file rather than worked out from it."""
-    return name not in DERIVED
-
-
-DERIVED = {
-    "machine.local_rules", "stop.controls", "stop.controls_tested", "stop.main_control",
-    "stop.spindle_control", "tooling.count", "tooling.diameters", "machine.id",
-}  # fmt: skip
+_PATH = "my-machine.html"
+_DATED = {"date": "year-month-day", "date-or-never": "year-month-day, or never"}
 
 
 def profile_page(course: Course) -> Page:
-    """The page 'My machine'."""
-    groups = [(name, [_field(spec, course.view.facts) for spec in specs])
-              for name, specs in groupby(profile_facts(), key=lambda spec: spec.group)]  # fmt: skip
-    html = render("profile.html.j2", groups=groups, machine=course.view.facts["machine.name"])
-    return Page(path="my-machine.html", title="My machine", html=html, section="Your machine")
+    """The page 'My machine'. Its fields are empty: what the machine is like, only who stands at it can say."""
+    asked = filter(is_asked, machine_specs(course).values())
+    groups = [(name, [_field(spec) for spec in specs]) for name, specs in groupby(asked, key=lambda spec: spec.group)]
+    machines = {id_: view.machine.name for id_, view in course.views.items()}
+    html = render("profile.html.j2", groups=groups, machines=machines, link=link, path=_PATH)
+    return Page(path=_PATH, title="My machine", html=html, section="Your machine")
 
 
-def _field(spec: FactSpec, facts: dict[str, Value] | object) -> dict[str, object]:
-    value = facts[spec.name]  # type: ignore[index]
-    label = UNITS[spec.unit].label if spec.unit in UNITS else ""
-    return {"spec": spec, "value": _text(value), "chosen": value if isinstance(value, list) else [], "unit": label}
-
-
-def _text(value: Value) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list | tuple):
-        return "; ".join(_text(item) for item in value)
-    if isinstance(value, str):
-        return value
-    return fixed(float(value), 6).rstrip("0").rstrip(".")  # type: ignore[arg-type]
+def _field(spec: FactSpec) -> dict[str, object]:
+    several = spec.kind in ("texts", "numbers")
+    unit = UNITS[spec.unit].label if spec.unit in UNITS else ""
+    return {
+        "spec": spec,
+        "id": "fact-" + spec.name.replace(".", "-"),
+        "several": several,
+        "how": ", ".join(filter(None, (unit, "several" if several else "", _DATED.get(spec.dated, "")))),
+        "keys": "decimal" if spec.kind == "number" and (spec.low or 0) >= 0 else "text",
+    }

@@ -12,15 +12,17 @@ from markupsafe import Markup
 from msgspec.structs import asdict
 
 from generator.calc import unit_of
-from generator.content_names import fact_kinds
 from generator.course import Course
 from generator.expr import Node, spoken, template_to_js, to_js_function
 from generator.expr.spoken import Choice, Part
-from generator.facts import FACTS
+from generator.factspec import FactSpec
 from generator.figures import figure_js, part_js, parts_of
+from generator.model.base import DATES
 from generator.model.calculator import Advice, Calculator, Input, Output
+from generator.model.quantity import MISREAD
 from generator.pages.assets import behaviours
 from generator.pages.live import Live
+from generator.pages.machine_facts import blank_facts, is_asked, machine_specs, may_be_copied, rules_together
 from generator.pages.page import Page, link
 from generator.units import UNITS
 
@@ -32,7 +34,11 @@ def course_script(course: Course) -> str:
             "revision": _json(course.revision),
             "defaultMachine": _json(course.default),
             "machines": _object({id_: _machine(course, id_) for id_ in course.views}),
-            "facts": _object({name: _fact(name) for name in FACTS}),
+            "blank": _json(blank_facts(course)),
+            "facts": _object({name: _fact(spec) for name, spec in machine_specs(course).items()}),
+            "together": _json(list(rules_together())),
+            "dates": _json(DATES),
+            "misread": _json(MISREAD),
             "rules": _object({rule.id: _rule(rule.when, rule.words) for rule in course.library.rules.values()}),
         }
     )
@@ -92,15 +98,14 @@ def _list(items: Iterable[str]) -> str:
 
 def _machine(course: Course, id_: str) -> str:
     view = course.views[id_]
-    return _json({"name": view.machine.name, "doc": view.document, "facts": view.facts})
+    return _json({"name": view.machine.name, "facts": view.facts})
 
 
-def _fact(name: str) -> str:
-    spec = FACTS[name]
-    entry = asdict(spec) | {"kind": fact_kinds()[name]}
+def _fact(spec: FactSpec) -> str:
+    entry = asdict(spec) | {"asked": is_asked(spec), "copied": may_be_copied(spec)}
     entry |= {"min": entry["low"], "max": entry["high"]}
-    wanted = ("unit", "kind", "label", "choices", "min", "max")
-    return _json({key: entry[key] for key in wanted if entry[key] not in ("", (), None)})
+    wanted = ("unit", "kind", "label", "choices", "min", "max", "dated", "longest", "whole", "asked", "copied")
+    return _json({key: entry[key] for key in wanted if entry[key] not in ("", (), None) and entry[key] is not False})
 
 
 def _rule(when: Node, words: str) -> str:

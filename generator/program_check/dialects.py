@@ -15,11 +15,6 @@ from generator.yamlread import read_document
 UNKNOWN = "unknown"
 
 
-def dialect_ids(folders: Sequence[Path]) -> set[str]:
-    """Every dialect there is."""
-    return {path.stem for folder in folders for path in (folder / "dialects").glob("*.yml")}
-
-
 def dialect_of(controller: Controller, folders: Sequence[Path]) -> Dialect:
     """The dialect of a controller, the careful one where none is named. Raises InputFaults for a faulty table."""
     name = controller.dialect or UNKNOWN

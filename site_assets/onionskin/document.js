@@ -1,5 +1,5 @@
 /* A machine as a file: the same document that a workshop's folder machines/ holds. Quantities are texts
-   with a unit, what nobody knows is the text "unknown". A field's place in the document is its fact's name. */
+   with a unit, what nobody knows is left out or the text "unknown". A field's place in the document is its fact's name. */
 (function () {
   "use strict";
   var course = window.ONIONSKIN, limits = window.OnionskinFacts;
@@ -25,24 +25,21 @@
   function isQuantity(fact) { return fact.kind === "number" || fact.kind === "numbers"; }
 
   function written(fact, value) {
-    if (value === null || value === undefined) return "unknown";
     if (Array.isArray(value)) return value.map(function (item) { return written(fact, item); });
     if (isQuantity(fact) && fact.unit && fact.unit !== "1") return value + " " + fact.unit;
     return value;
   }
 
   function slug(name) {
-    return name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "") || "my-machine";
+    return name.toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, 60).replace(/^-+|-+$/g, "") || "my-machine";
   }
 
-  /* The document of machine `from` with `facts` in place of its own; what no fact says stays as it is. */
-  function write(from, facts) {
-    var base = course.machines[from], doc = JSON.parse(JSON.stringify(base.doc));
+  /* The document of a machine of which `facts` are known; what is unknown is left out. */
+  function write(facts) {
+    var doc = { id: slug(facts["machine.name"]) };
     Object.keys(facts).forEach(function (name) {
-      var was = base.facts[name], unknown = facts[name] === null && (was === null || was === undefined);
-      if (!unknown) put(doc, pathOf(name), written(course.facts[name], facts[name]));
+      if (facts[name] !== null) put(doc, pathOf(name), written(course.facts[name], facts[name]));
     });
-    doc.id = slug(facts["machine.name"] || base.name);
     return doc;
   }
 
@@ -85,17 +82,23 @@
     }, []).map(function (path) { return path + ": a machine has no such field"; });
   }
 
-  /* { facts, faults } of the fields `names` from the text of a file; all faults at once. */
+  /* What the document says and the form has no field for. */
+  function unasked(doc) {
+    return ["stop.controls", "tooling", "local_rules"].filter(function (path) { return get(doc, path.split(".")) !== undefined; });
+  }
+
+  /* { facts, faults, left } of the fields `names` from the text of a file: all faults at once, and what is left out. */
   function read(text, names) {
     var faults = [], facts = {}, doc = parsed(text, faults);
-    if (!doc) return { facts: facts, faults: faults };
+    if (!doc) return { facts: facts, faults: faults, left: [] };
     names.forEach(function (name) {
       var place = pathOf(name).join("."), before = faults.length;
       facts[name] = taken(course.facts[name], get(doc, pathOf(name)), faults, place);
       var broken = faults.length === before && limits.faultOf(name, facts[name]);
       if (broken) faults.push(place + ": " + JSON.stringify(get(doc, pathOf(name))) + " " + broken);
     });
-    return { facts: facts, faults: faults.concat(strangers(doc)) };
+    var together = limits.together(facts).map(function (fault) { return fault.says; });
+    return { facts: facts, faults: faults.concat(together, strangers(doc)), left: unasked(doc) };
   }
 
   window.OnionskinDocument = { read: read, write: write };

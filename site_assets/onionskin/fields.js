@@ -1,22 +1,8 @@
 /* The fields of the page "My machine": their text and the facts they stand for. An empty field is unknown. */
 (function () {
   "use strict";
-  var course = window.ONIONSKIN, limits = window.OnionskinFacts;
+  var course = window.ONIONSKIN, limits = window.OnionskinFacts, numbers = window.OnionskinNumbers;
   if (!course) return;
-
-  function number(text) {
-    var plain = text.replace(/[\s\u202f\u00a0]/g, "").replace(",", ".");
-    return plain === "" ? null : Number(plain);
-  }
-
-  function parts(text) {
-    return text.split(/[;,]/).map(function (part) { return part.trim(); }).filter(Boolean);
-  }
-
-  function listed(text, read) {
-    if (text.trim() === "") return null;
-    return text.trim() === "none" ? [] : parts(text).map(read);
-  }
 
   function ticked(controls) {
     var values = controls.filter(function (box) { return box.checked; }).map(function (box) { return box.value; });
@@ -24,18 +10,17 @@
   }
 
   var readers = {
-    number: function (text) { return number(text); },
+    number: function (text) { return numbers.number(text, false); },
     text: function (text) { return text.trim() || null; },
     bool: function (text) { return text === "" ? null : text === "yes"; },
-    numbers: function (text) { return listed(text, number); },
-    texts: function (text) { return listed(text, String); }
+    numbers: function (text) { return numbers.list(text, true); },
+    texts: function (text) { return numbers.list(text, false); }
   };
 
   function worded(value) {
     if (value === null || value === undefined) return "";
     if (typeof value === "boolean") return value ? "yes" : "no";
-    if (Array.isArray(value)) return value.length ? value.join("; ") : "none";
-    return String(value);
+    return Array.isArray(value) ? numbers.written(value) : String(value);
   }
 
   window.OnionskinFields = function (form) {
@@ -43,32 +28,60 @@
 
     function controls(name) { return Array.from(form.querySelectorAll('[name="' + name + '"]')); }
 
-    function read() {
-      var facts = {}, faults = [];
-      names.forEach(function (name) {
-        var boxes = controls(name), fact = course.facts[name], control = boxes[0];
-        var value = control.type === "checkbox" ? ticked(boxes) : readers[fact.kind](control.value);
-        var broken = control.validity.badInput ? "is not a number" : limits.faultOf(name, value);
-        var error = form.querySelector('[data-error="' + name + '"]');
-        error.textContent = broken ? fact.label + " " + broken + "." : "";
-        error.hidden = !broken;
-        control.setAttribute("aria-invalid", broken ? "true" : "false");
-        if (broken) faults.push(fact.label + " " + broken + ".");
-        facts[name] = value;
-      });
-      return { facts: facts, faults: faults };
+    function show(name, says) {
+      var error = form.querySelector('[data-error="' + name + '"]');
+      error.textContent = says;
+      error.hidden = !says;
+      controls(name).forEach(function (control) { control.setAttribute("aria-invalid", says ? "true" : "false"); });
     }
 
-    function write(facts) {
+    function valueOf(name) {
+      var boxes = controls(name);
+      if (boxes[0].type === "checkbox") return ticked(boxes);
+      return boxes[0].value.trim().toLowerCase() === "unknown" ? null : readers[course.facts[name].kind](boxes[0].value);
+    }
+
+    function sentence(name, unread, facts) {
+      var label = course.facts[name].label, fault = limits.faultOf(name, facts[name]);
+      return unread[name] ? label + ": " + unread[name] + "." : fault ? label + " " + fault + "." : "";
+    }
+
+    /* Every fault of `facts`, said at its field too; `unread` has the words for fields that could not be read. */
+    function judge(facts, unread) {
+      var together = limits.together(facts), faults = [];
       names.forEach(function (name) {
-        var boxes = controls(name);
-        boxes.forEach(function (control) {
+        var other = together.find(function (fault) { return fault.names.indexOf(name) >= 0; });
+        var says = sentence(name, unread, facts);
+        show(name, says || (other ? other.says : ""));
+        if (says) faults.push(says);
+      });
+      return faults.concat(together.map(function (fault) { return fault.says; }));
+    }
+
+    /* { facts, faults } as the fields stand. */
+    function read() {
+      var facts = {}, unread = {};
+      names.forEach(function (name) {
+        try {
+          facts[name] = valueOf(name);
+        } catch (error) {
+          unread[name] = error.message;
+        }
+      });
+      return { facts: facts, faults: judge(facts, unread) };
+    }
+
+    /* Writes the fields `which`, all where none are named; a fact that is left out is unknown. */
+    function write(facts, which) {
+      (which || names).forEach(function (name) {
+        show(name, "");
+        controls(name).forEach(function (control) {
           if (control.type === "checkbox") control.checked = (facts[name] || []).indexOf(control.value) >= 0;
           else control.value = worded(facts[name]);
         });
       });
     }
 
-    return { names: names, read: read, write: write };
+    return { names: names, read: read, write: write, judge: judge };
   };
 })();

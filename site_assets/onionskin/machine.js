@@ -1,26 +1,36 @@
-/* Which machine the page is for, and its facts. `mine` is the learner's own: a machine of the course
-   with some facts changed, kept in this browser as { from: id, facts: { name: value } }. */
+/* Which machine the page is for, and its facts. `mine` is the learner's own: what its owner said of it, kept in
+   this browser as { facts: { name: value } }; all else about it is unknown. */
 (function () {
   "use strict";
   var course = window.ONIONSKIN;
   if (!course) return;
-  var store = window.OnionskinStore, rulesOfFacts = window.OnionskinFacts;
+  var store = window.OnionskinStore, limits = window.OnionskinFacts;
   var watchers = [];
-  /* The form asks for no stop controls, and those of the machine it was copied from are not the learner's. */
-  var UNTOLD = { "stop.controls": null, "stop.controls_tested": null, "stop.main_control": null, "stop.spindle_control": null };
 
   function known(id) { return Object.prototype.hasOwnProperty.call(course.machines, id); }
 
-  function goodMine(kept) {
-    return typeof kept === "object" && known(kept.from) && typeof kept.facts === "object" && kept.facts !== null &&
-      Object.keys(kept.facts).every(function (name) { return rulesOfFacts.faultOf(name, kept.facts[name]) === null; });
+  function isGroup(value) { return typeof value === "object" && value !== null && !Array.isArray(value); }
+
+  function goodMine(kept) { return isGroup(kept) && isGroup(kept.facts); }
+
+  /* Once a machine was kept as what differs from one of the course. What may be copied of that one still counts. */
+  function copiedFrom(id) {
+    var given = known(id) ? course.machines[id].facts : {};
+    return Object.keys(given).reduce(function (facts, name) {
+      if (course.facts[name].copied) facts[name] = given[name];
+      return facts;
+    }, {});
   }
 
-  function mine() { return store.read("mine", goodMine); }
+  /* What the learner has said of the machine, faults and all; null where nothing is kept. */
+  function mine() {
+    var kept = store.read("mine", goodMine);
+    return kept && Object.assign(copiedFrom(kept.from), kept.facts);
+  }
 
   function factsOf(id) {
     if (id !== "mine") return course.machines[id].facts;
-    return Object.assign({}, course.machines[mine().from].facts, UNTOLD, mine().facts);
+    return Object.assign({}, course.blank, limits.sound(mine()));
   }
 
   function current() {
@@ -31,7 +41,7 @@
 
   function nameOf(id) {
     if (id !== "mine") return course.machines[id].name;
-    return mine().facts["machine.name"] || "My machine";
+    return factsOf("mine")["machine.name"];
   }
 
   /* Ids to choose from, the learner's own last. */
@@ -47,15 +57,14 @@
     tell();
   }
 
-  function keepMine(own) {
-    store.write("mine", own);
+  function keepMine(facts) {
+    store.write("mine", { facts: facts });
     pick("mine");
   }
 
   function dropMine() {
-    var from = mine() ? mine().from : course.defaultMachine;
     store.remove("mine");
-    pick(from);
+    pick(course.defaultMachine);
   }
 
   /* Calls `watcher` with the machine now and at every change, in the order of the calls to watch. */

@@ -5,6 +5,8 @@
   var form = document.querySelector("form[data-profile]");
   if (!course || !form) return;
   var fields = window.OnionskinFields(form), files = window.OnionskinDocument;
+  var box = document.querySelector("[data-start-box]"), others = box.querySelector("select"), button = box.querySelector("button");
+  var copied = fields.names.filter(function (name) { return course.facts[name].copied; });
 
   function place(name) { return form.querySelector("[data-" + name + "]"); }
 
@@ -21,28 +23,17 @@
     place("profile-status").scrollIntoView({ block: "center" });
   }
 
-  /* The machine of the course that the form's other facts come from. */
-  function origin() {
-    var own = machines.mine(), id = machines.current().id;
-    return own && id === "mine" ? own.from : id;
-  }
-
+  /* What was kept by an older page may break a rule of this one: it counts as unknown until it is mended. */
   function fill() {
-    fields.write(machines.current().facts);
-    document.querySelector("[data-profile-from]").textContent = course.machines[origin()].name;
-  }
-
-  /* Only what differs from the machine copied from, so that a mended course mends the rest. */
-  function changes(from, facts) {
-    var given = course.machines[from].facts, changed = {};
-    Object.keys(facts).forEach(function (name) {
-      if (!limits.same(facts[name], given[name])) changed[name] = facts[name];
-    });
-    return changed;
+    var kept = machines.mine() || {};
+    fields.write(kept);
+    var faults = fields.judge(kept, {});
+    if (faults.length) say("Kept earlier, and taken as not known until you mend it:", faults);
   }
 
   function keep(facts, words) {
-    machines.keepMine({ from: origin(), facts: changes(origin(), facts) });
+    machines.keepMine(limits.sound(facts));
+    fill();
     say(words);
   }
 
@@ -54,10 +45,21 @@
   }
 
   function forget() {
-    if (!window.confirm("Forget what you changed and go back to " + course.machines[origin()].name + "?")) return;
+    if (!window.confirm("Forget your machine and empty every field?")) return;
     machines.dropMine();
-    say("Your changes are forgotten.");
+    fill();
+    say("Your machine is forgotten.");
   }
+
+  /* On request only; what belongs to one machine alone stays as the learner wrote it. */
+  function start() {
+    var id = others.value, name = course.machines[id].name;
+    if (!window.confirm("Fill the fields with what " + name + " is like? What you wrote in those fields is replaced.")) return;
+    fields.write(course.machines[id].facts, copied);
+    say("The fields now say what " + name + " is like, and nothing is kept yet. Look at yours, mend what differs, empty what you have not seen.");
+  }
+
+  function nameStart() { button.textContent = "Start from " + course.machines[others.value].name; }
 
   function download(name, text) {
     var link = document.createElement("a");
@@ -68,11 +70,16 @@
   }
 
   function saveFile() {
-    var answer = fields.read();
-    if (answer.faults.length) return say("No file written. Mend these first:", answer.faults);
-    var doc = files.write(origin(), answer.facts);
+    var answer = fields.read(), nameless = answer.facts["machine.name"] === null;
+    var faults = answer.faults.concat(nameless ? ["A file needs the machine's name. Write what people here call it."] : []);
+    if (faults.length) return say("No file written. Mend these first:", faults);
+    var doc = files.write(answer.facts);
     download(doc.id + ".json", JSON.stringify(doc, null, 2) + "\n");
     say("Written as " + doc.id + ".json. Lay it in the folder machines of your workshop, or open it here on another device.");
+  }
+
+  function leftOut(left) {
+    return left.length ? " This page has no fields for " + left.join(", ") + ": keep the file for them." : "";
   }
 
   function openFile(event) {
@@ -81,7 +88,7 @@
     file.text().then(function (text) {
       var answer = files.read(text, fields.names);
       if (answer.faults.length) say(file.name + " is not taken over. Mend these first:", answer.faults);
-      else keep(answer.facts, file.name + " is taken over and kept on this device.");
+      else keep(answer.facts, file.name + " is taken over and kept on this device." + leftOut(answer.left));
       event.target.value = "";
     });
   }
@@ -91,5 +98,10 @@
   place("forget").addEventListener("click", forget);
   place("export").addEventListener("click", saveFile);
   place("import").addEventListener("change", openFile);
-  machines.watch(fill);
+  button.addEventListener("click", start);
+  others.addEventListener("change", nameStart);
+  box.hidden = false;
+  if (machines.current().id !== "mine") others.value = machines.current().id;
+  nameStart();
+  fill();
 })();
