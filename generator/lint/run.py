@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -10,6 +11,7 @@ from generator.course import Course, load_course
 from generator.errors import InputFaults
 from generator.lint import bank, checklists, numbers, questions, texts
 from generator.lint.flaw import Flaw
+from generator.lint.local_rules import overdue
 from generator.load_content import content_folder
 
 FAMILIES = (checklists, questions, numbers, bank, texts)
@@ -20,13 +22,18 @@ def lint(course: Course) -> list[Flaw]:
     return sorted({flaw for family in FAMILIES for rule in family.RULES for flaw in rule(course)})
 
 
-def lint_folder(workshop: Path | None) -> list[Flaw]:
-    """The flaws of a workshop and its content, of the demo if None; what cannot be read at all comes alone."""
+def lint_folder(workshop: Path | None, today: date | None = None) -> list[Flaw]:
+    """The flaws of a workshop and its content, of the demo if None; what cannot be read at all comes alone.
+
+    Review dates of a workshop's rules count up to `today`, the computer's date unless given. Nobody reviews the demo's.
+    """
     try:
         course = load_course(workshop)
     except InputFaults as refused:
         return [Flaw(fault, "", "error") for fault in refused.faults]
-    return lint(course) if workshop is None else _of_the_workshop(course)
+    if workshop is None:
+        return lint(course)
+    return sorted([*_of_the_workshop(course), *overdue(workshop, today or date.today())])
 
 
 def _of_the_workshop(course: Course) -> list[Flaw]:

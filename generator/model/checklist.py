@@ -9,6 +9,7 @@ from pydantic import Field
 from generator.model.base import Many
 from generator.model.base import Slug as Id
 from generator.model.content import Content, Number, Words
+from generator.model.workshop import Gate
 
 
 class Item(Content):
@@ -28,7 +29,8 @@ class Item(Content):
 
 
 class Point(Content):
-    """A pause point: the moment it belongs to and its few items."""
+    """A pause point: the moment it belongs to and its few items. The workshop's rules with one of its `gates` are
+    asked before them."""
 
     id: Id
     title: str
@@ -37,16 +39,18 @@ class Point(Content):
     done: str
     order_reason: str = ""
     rule: Id | None = None
+    gates: Many[Gate] = ()
 
 
 class Checklist(Content):
-    """A list with its pause points."""
+    """A list with its pause points. The workshop's rules come first, but last where the first words must be an act."""
 
     id: Id
     title: str
     style: Literal["read-do", "do-confirm"]
     intro: str
     points: Many[Point]
+    local_rules: Literal["first", "last"] = "first"
 
 
 class Act(Content):

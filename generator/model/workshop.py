@@ -10,6 +10,8 @@ from pydantic_core import PydanticCustomError
 from generator.model.base import Date, Many, Name, Part, Slug, Words
 from generator.model.quantity import Days
 
+Gate = Literal["before-set-up", "before-start", "while-cutting", "after-cutting"]
+
 
 class LocalRule(Part):
     """A rule the workshop made; it may only make things stricter, and it is printed with its owner."""
@@ -19,7 +21,7 @@ class LocalRule(Part):
     owner: Name = Field(title="Owner", description="The role that answers for it and may change it. Never a person.")
     reason: Words = Field(title="Reason", description="Why the workshop has it. A rule without a reason is not kept.")
     review: Date = Field(title="Review date", description="When the owner looks at it again, year-month-day.")
-    gate: Literal["before-set-up", "before-start", "while-cutting", "after-cutting"] | None = Field(
+    gate: Gate | None = Field(
         default=None, title="Gate", description="The moment at which it must be answered with yes on the checklist."
     )
     machines: Many[Slug] | None = Field(

@@ -12,6 +12,7 @@ from generator.course import Course
 from generator.model.checklist import Checklist, Item, Point
 from generator.pages.condition import condition
 from generator.pages.live import Live
+from generator.pages.local_rules import asked_at, block_for, not_asked_at, rules_of
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
 from generator.pages.stamp import sheet_codes, stamp
@@ -66,8 +67,11 @@ def _rendered(
     alone: Mapping[str, str] | None = None,
 ) -> Page:
     live, codes = Live(course), sheet_codes(course, (title, checklist.intro, points))
-    html = render("checklist.html.j2", checklist=checklist, points=[(point, lines(point, live)) for point in points],
-                  course=course, link=link, path=path, alone=alone, rules=course.home.workshop.rules, defers=DEFERS,
+    rules = rules_of(course.home)
+    stated = not_asked_at(rules, [gate for point in points for gate in point.gates])
+    html = render("checklist.html.j2", checklist=checklist, course=course, link=link, path=path, alone=alone,
+                  points=[(point, asked_at(rules, point.gates), lines(point, live)) for point in points],
+                  stated=stated, stated_for=block_for(stated), defers=DEFERS,
                   stamp=stamp(course, codes), stops=stop_map_blocks(course))  # fmt: skip
     return Page(path=path, title=title, html=html, section="Lists and sheets", script=page_script(live),
                 digests=codes.by_machine)  # fmt: skip

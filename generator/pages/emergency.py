@@ -8,6 +8,7 @@ from generator.course import Course
 from generator.expr import parse_template
 from generator.pages.checklist import lines
 from generator.pages.live import Live
+from generator.pages.local_rules import block_for, rules_of
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
 from generator.pages.stamp import sheet_codes, stamp
@@ -27,7 +28,9 @@ def emergency_pages(course: Course) -> list[Page]:
     card = course.library.checklists[CARD]
     live, codes = Live(course), sheet_codes(course, (PATH, card))
     controls = {id_: _controls(name, found) for id_, (name, found) in stop_maps(course).items()}
-    html = render("emergency.html.j2", items=[line for point in card.points for line in lines(point, live)],
+    rules = [line for line in rules_of(course.home) if not line.rule.gate]
+    html = render("emergency.html.j2", rules=rules, rules_for=block_for(rules), machine=course.default,
+                  items=[line for point in card.points for line in lines(point, live)],
                   controls=for_each(course, controls), workshop=course.home.workshop,
                   extinguisher=live.words(EXTINGUISHER),
                   path=PATH, link=link, card=CARD, stamp=stamp(course, codes), defers=DEFERS)  # fmt: skip

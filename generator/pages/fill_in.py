@@ -9,6 +9,7 @@ from generator.course import Course
 from generator.model.sheet import Ask, Block, Line, Sheet
 from generator.pages.condition import Condition, condition
 from generator.pages.live import Live
+from generator.pages.local_rules import rules_of
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
 from generator.pages.stamp import sheet_codes, stamp
@@ -56,7 +57,7 @@ def _page(sheet: Sheet, course: Course) -> Page:
     live, codes = Live(course), sheet_codes(course, (sheet, *hazards))
     html = render("fill_in.html.j2", sheet=sheet, lead=live.words(sheet.lead), course=course, path=path, link=link,
                   blocks=[_shown(block, live) for block in sheet.blocks], workshop=course.home.workshop,
-                  hazards=hazards, names={id_: machine.name for id_, machine in course.home.machines.items()},
+                  hazards=hazards, rules=rules_of(course.home),
                   stops=stop_map_blocks(course), stamp=stamp(course, codes), defers=DEFERS)  # fmt: skip
     return Page(path=path, title=sheet.title, html=html, section="Lists and sheets", label=sheet.label,
                 script=page_script(live), digests=codes.by_machine)  # fmt: skip

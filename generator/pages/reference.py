@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from itertools import groupby
 
 from generator.course import Course
 from generator.library import MODULES
 from generator.pages.lesson import filler
 from generator.pages.live import Live
+from generator.pages.local_rules import MOMENTS, rules_of
 from generator.pages.page import Page, link, render
 from generator.pages.script import page_script
 from generator.pages.sheets import FEW
@@ -40,13 +42,18 @@ def _written(name: str, course: Course) -> Page:
                 script=page_script(live))  # fmt: skip
 
 
-def reference_pages(course: Course) -> list[Page]:
-    """Glossary, sources, rules of the workshop, materials and cutters."""
-    library = course.library
+def reference_pages(course: Course, today: date | None = None) -> list[Page]:
+    """Glossary, sources, rules of the workshop, materials and cutters.
+
+    A rule is marked where its review was due before `today`, the computer's date unless given.
+    """
+    library, home = course.library, course.home
+    rules = {"workshop": home.workshop, "rules": rules_of(home), "moments": MOMENTS,
+             "today": (today or date.today()).isoformat()}  # fmt: skip
     tables: list[tuple[str, str, dict[str, object]]] = [
         ("glossary", "Words of the trade", {"terms": sorted(library.glossary.values(), key=lambda t: t.term.lower())}),
         ("sources", "Sources", {"sources": sorted(library.sources.values(), key=lambda source: source.title.lower())}),
-        ("rules", "Rules of this workshop", {"workshop": course.home.workshop}),
+        ("rules", "Rules of this workshop", rules),
         ("materials", "Materials", {"materials": library.materials.values()}),
         ("cutters", "Cutters", {"cutters": library.cutters.values()}),
     ]

@@ -6,7 +6,9 @@ from itertools import groupby
 
 from generator.course import Course, JobView
 from generator.expr.template import show_value
+from generator.model.workshop import Gate
 from generator.pages.holding import Worked, holding_block
+from generator.pages.local_rules import asked_at, rules_for
 from generator.pages.page import Page, link, render
 from generator.pages.stamp import sheet_digest, stamp_of
 from generator.pages.stop_map import stop_map_block
@@ -14,6 +16,7 @@ from generator.pages.words import DEFERS, SEVERITIES
 from generator.plan import FirstPlan, Planned
 from generator.units import show
 
+GATE: Gate = "before-set-up"  # the moment this sheet is for
 FEW = 8  # sheets of a kind that menu, search and first page name; the list of sheets has all
 
 
@@ -26,10 +29,12 @@ def setup_sheet(view: JobView, course: Course, worked: Worked) -> Page:
     """The set-up sheet of one job."""
     path, plan = sheet_path(view.id), worked.plan
     digest = sheet_digest(course, view.job.machine, plan, view.job)
+    rules = rules_for(course.home, view.job.machine)
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
                   holding=holding_block(view.job, worked), hold_findings=worked.found.findings,
                   plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band,
                   severities=SEVERITIES, show=show,
+                  stated=[line for line in rules if not line.rule.gate], asked=asked_at(rules, [GATE]),
                   stamp=stamp_of(course, view.job.machine, digest, "Set up by"),
                   material=course.library.materials.get(view.job.stock.material or ""))  # fmt: skip
     return Page(path=path, title=f"Set-up sheet: {view.job.name} on {view.machine.name}", html=html,
