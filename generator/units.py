@@ -51,6 +51,8 @@ UNITS: dict[str, Unit] = {
     "m3/h": Unit("air flow", "m³/h", 0),
     "deg": Unit("angle", "°", 1),
     "dB": Unit("sound level", "dB(A)", 1),
+    "dB-C": Unit("sound level weighted C", "dB(C)", 1),
+    "dB-less": Unit("difference of sound levels", "dB", 1),
     "mm/N": Unit("flexibility", "mm per N", 4),
     "degC": Unit("temperature", "°C", 0),
 }
@@ -86,6 +88,13 @@ def written_units(tag: str) -> list[str]:
     return [word for word, (meant, _) in WRITTEN.items() if meant == tag]
 
 
+def offered(number: str, tag: str) -> str:
+    """`number` as it may be written with a unit of `tag`, in the usual unit and in inches where there are some."""
+    words = written_units(tag)
+    inches = [word for word in words[1:] if word.partition("/")[0] == "in"]
+    return " or ".join(f"'{number} {word}'" for word in [words[0], *inches])
+
+
 def read_quantity(text: str, tag: str) -> float:
     """A number kept in `tag` from text such as '6.5 mm', '1/4 in' or '1 1/2 in'.
 
@@ -94,10 +103,10 @@ def read_quantity(text: str, tag: str) -> float:
     wanted = " or ".join(written_units(tag)[:4])
     match = _QUANTITY.match(text)
     if not match:
-        raise ValueError(f"'{text}' is not a number with a unit; write for example '6 {written_units(tag)[0]}'")
+        raise ValueError(f"'{text}' is not a number with a unit; write for example {offered('6', tag)}")
     sign, whole, number, below, word = match.groups()
     if not word:
-        raise ValueError(f"'{text}' has no unit; write '{text.strip()} {written_units(tag)[0]}' ({wanted})")
+        raise ValueError(f"'{text}' has no unit; write {offered(text.strip(), tag)}")
     meant, factor = WRITTEN.get(word.strip(), ("", 0.0))
     if meant != tag:
         raise ValueError(f"'{word}' is not a unit of {UNITS[tag].dimension}; wanted {wanted}")

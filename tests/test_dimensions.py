@@ -15,7 +15,7 @@ from generator.units import UNITS, WRITTEN
 UREG = pint.UnitRegistry()
 # pint counts a turn as an angle; in these sums a turn and a tooth are plain counts (rpm is 1/min).
 PINT = {"1": "", "%": "", "mm/tooth": "mm", "mm/rev": "mm", "rpm": "1/min", "Nm": "N*m", "deg": "", "dB": "",
-        "mm/s2": "mm/s**2", "N/mm2": "N/mm**2", "kg/m3": "kg/m**3", "mg/m3": "mg/m**3", "mm2": "mm**2",
+        "dB-C": "", "dB-less": "", "mm/s2": "mm/s**2", "N/mm2": "N/mm**2", "kg/m3": "kg/m**3", "mg/m3": "mg/m**3", "mm2": "mm**2",
         "cm3/min": "cm**3/min", "m3/h": "m**3/h", "days": "day", "degC": "kelvin"}  # fmt: skip
 ANY = object()  # a literal zero fits every dimension
 NONE = UREG.Quantity(1.0, "").dimensionality

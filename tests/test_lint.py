@@ -76,12 +76,14 @@ def want(text: str) -> Course:
     return with_item("checklists", "end-of-job", ((*ITEM, "want"), text))
 
 
-def longer(count_: int) -> Course:
-    """The first pause with so many lines."""
+def longer(count_: int, *rules: str) -> Course:
+    """The first pause with so many lines, the last of them under these rules."""
     first = COURSE.library.placed["checklists", "end-of-job"].item["points"][0]["items"][0]
     items = [
         {**first, "id": f"line-{number}", "check": f"Press knob {'abcdefghijkl'[number]}"} for number in range(count_)
     ]
+    for item, rule in zip(reversed(items), rules, strict=False):
+        item["rule"] = rule
     return with_item("checklists", "end-of-job", (("points", 0, "items"), items))
 
 
@@ -201,6 +203,8 @@ def drill(outcome: str) -> Course:
 CASES: list[tuple[str, Rule, Course, Course]] = [
     ("CL01", checklists.length, longer(10), longer(9)),
     ("CL01", checklists.length, longer(4), longer(5)),
+    ("CL01", checklists.length, longer(10, "has-clamps", "vacuum-bed"), longer(10, "hand-switched", "drive-panel")),
+    ("CL01", checklists.length, longer(10, "hand-switched", "started-by-you"), longer(10, "has-door", "no-enclosure")),
     ("CL03", checklists.wanted_state, want("Checked"), want("checked, and the date written")),
     (
         "CL04",

@@ -8,13 +8,17 @@ item and the list of verbs are our own. That a list fits its page is measured in
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
 
 from generator.content_places import Placed
 from generator.course import Course
-from generator.lint.flaw import Flaw, error, machines, points, shown_items, told, typed, warning
+from generator.expr import Node, evaluate, names
+from generator.facts import FACTS
+from generator.library import Library
+from generator.lint.flaw import Facts, Flaw, error, machines, points, shown_items, told, typed, warning
 from generator.lint.readability import words_of
-from generator.model.checklist import Item
+from generator.model.checklist import Item, Point
 
 FEWEST, MOST = 5, 9
 CARD_MOST = 7
@@ -36,16 +40,43 @@ UNIT_AFTER = re.compile(r"\d[\d.,]*(\s| )?(mm|cm|m|s|min|h|rpm|kPa|N|A|V|%|°|dB
 
 
 def length(course: Course) -> Iterator[Flaw]:
-    """CL01: five to nine items at a pause, on every machine."""
+    """CL01: five to nine items at a pause, on every machine; of lines that exclude each other a machine has one."""
     for at, where, list_, point in points(course.library):
         for machine, facts in machines(course).items():
             shown = len(shown_items(point, course.library, facts))
-            if shown > MOST:
-                says = f"'{point.title}' has {shown} items on {machine}; {MOST} are the most a person works through"
+            if (together := at_once(point, course.library, facts)) > MOST:
+                says = f"'{point.title}' has {together} items on {machine}; {MOST} are the most a person works through"
                 yield error("CL01", at, (*where, "items"), says)
             elif shown < FEWEST and list_ != CARD:
                 says = f"'{point.title}' has {shown} items on {machine}; join it with another below {FEWEST}"
                 yield warning("CL01", at, (*where, "items"), says)
+
+
+def at_once(point: Point, library: Library, facts: Facts) -> int:
+    """The most items of a point that one machine can have at once, where `facts` leave conditions unknown.
+
+    Conditions on one and the same fact are tried with each of its words; all others may hold together.
+    """
+    free, by_fact = 0, defaultdict[str, list[Node]](list)
+    for _, item in shown_items(point, library, facts):
+        when = library.rules[item.rule].when if item.rule else None
+        if when is not None and (fact := _only_fact(when)) and facts[fact] is None:
+            by_fact[fact].append(when)
+        else:
+            free += 1
+    return free + sum(_most_true(whens, fact) for fact, whens in by_fact.items())
+
+
+def _only_fact(when: Node) -> str:
+    """The one fact a condition asks for, if that takes one of a few words; else nothing."""
+    asked = {name.id for name in names(when)}
+    spec = FACTS[min(asked)] if len(asked) == 1 else None
+    return spec.name if spec is not None and spec.kind == "text" and spec.choices else ""
+
+
+def _most_true(whens: Sequence[Node], fact: str) -> int:
+    """How many of the conditions hold together for the word of `fact` that suits them best."""
+    return max(sum(evaluate(when, {fact: word}) is True for when in whens) for word in FACTS[fact].choices)
 
 
 def wanted_state(course: Course) -> Iterator[Flaw]:

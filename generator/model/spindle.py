@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
 from generator.model.base import DateOrNever, Many, Name, Part, Words, YesNo
 from generator.model.quantity import Count, Current, Diameter, Minutes, Power, Seconds, SmallLength, SpindleSpeed
+from generator.model.together import Together
 
 DialMark = Annotated[
     Name,
@@ -33,6 +34,10 @@ class Spindle(Part):
         default=None, title="Has a switch of its own as well",
         description="A router switched by the program does not turn while its own switch is off.",
     )  # fmt: skip
+    isolates_alone: YesNo | None = Field(
+        default=None, title="Can be isolated alone",
+        description="By its own plug or isolator, while the axes keep their power. Try it: they must still jog.",
+    )  # fmt: skip
     power: Power | None = Field(default=None, title="Power", description="From the rating plate.")
     current: Current | None = Field(default=None, title="Current", description="From the rating plate.")
     min_speed: SpindleSpeed | None = Field(default=None, title="Lowest speed")
@@ -41,7 +46,7 @@ class Spindle(Part):
         default=None, title="Poles of the motor", description="A two-pole spindle on a drive turns 60 times its hertz."
     )
     dial_positions: Many[DialMark] | None = Field(
-        default=None, title="Marks on the dial", description="In order, from slowest to fastest, such as [1, 2, 3]."
+        default=None, title="Marks on the dial", description="In order, from slowest to fastest."
     )
     dial_speeds: Many[SpindleSpeed] | None = Field(
         default=None, title="Speed at each mark", description="One speed for each mark, from the maker or measured."
@@ -67,18 +72,22 @@ class Spindle(Part):
     on_disconnect: Turning | None = Field(default=None, title="Spindle when the link to the computer drops")
     on_alarm: Turning | None = Field(default=None, title="Spindle when the controller raises an alarm")
 
+    TOGETHER: ClassVar[tuple[Together, ...]] = (
+        Together(
+            kind="same-count", fields=("dial_positions", "dial_speeds"),
+            says="the dial has {count} marks but {other} speeds; give one speed for each mark",
+        ),
+        Together(
+            kind="rising", fields=("dial_speeds",),
+            says="{first} must rise from one mark to the next; check their order",
+        ),
+        Together(kind="not-above", fields=("min_speed", "max_speed"), says="{first} is above {second}; swap them"),
+    )  # fmt: skip
+
     @model_validator(mode="after")
-    def _dial_is_whole(self) -> Spindle:
-        marks, speeds = self.dial_positions, self.dial_speeds
-        if marks is not None and speeds is not None and len(marks) != len(speeds):
-            raise PydanticCustomError(
-                "dial", "the dial has {marks} marks but {speeds} speeds; give one speed for each mark",
-                {"marks": len(marks), "speeds": len(speeds)},
-            )  # fmt: skip
-        if speeds is not None and list(speeds) != sorted(set(speeds)):
-            raise PydanticCustomError("dial", "dial_speeds must rise from one mark to the next; check their order")
-        if self.min_speed is not None and self.max_speed is not None and self.min_speed > self.max_speed:
-            raise PydanticCustomError("speeds", "min_speed is above max_speed; swap them")
+    def _settings_fit_each_other(self) -> Spindle:
+        if says := next(filter(None, (rule.fault(self) for rule in self.TOGETHER)), None):
+            raise PydanticCustomError("together", "{says}", {"says": says})
         return self
 
 

@@ -9,7 +9,7 @@ from generator.calc import Answer, formula_words, shown, solve, start_values, sy
 from generator.course import Course
 from generator.expr import Value, to_mathml
 from generator.expr.template import show_value
-from generator.figures import draw
+from generator.figures import Figure, draw
 from generator.model.calculator import Calculator, Input, Output
 from generator.model.lesson import Place
 from generator.pages.live import Live
@@ -84,9 +84,15 @@ def _advice(calculator: Calculator, answer: Answer) -> list[tuple[str, str]]:
 
 def _figure(calculator: Calculator, live: Live, answer: Answer) -> Markup:
     figure = live.course.library.figures.get(calculator.figure or "")
-    if figure:
-        live.figures.add(figure.id)
-    return Markup(draw(figure, answer.scope)) if figure else Markup("")
+    if figure is None:
+        return Markup("")
+    live.figures.add(figure.id)
+    return drawing(figure, answer)
+
+
+def drawing(figure: Figure, answer: Answer) -> Markup:
+    """The figure with the answer's numbers; nothing where the calculator does not cover them."""
+    return Markup(draw(figure, answer.scope)) if answer.covered else Markup("")
 
 
 def _field_text(value: Value) -> str:

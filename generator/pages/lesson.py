@@ -11,13 +11,13 @@ from generator.course import Course
 from generator.figures import draw
 from generator.library import MODULES
 from generator.model.lesson import Lesson, Place
-from generator.pages.calculator import block, faded, worked
+from generator.pages.calculator import block, drawing, faded, worked
 from generator.pages.live import Live
 from generator.pages.page import Page, link, render
 from generator.pages.quiz import quiz
 from generator.pages.script import page_script
 from generator.pages.text import Writer, with_own_ids
-from generator.pages.words import MARKS
+from generator.pages.words import MARKS, OUTSIDE
 
 
 def lesson_pages(course: Course) -> list[Page]:
@@ -52,13 +52,15 @@ def figure(id_: str, live: Live) -> Markup:
     """A drawing with the default machine's numbers; the browser redraws it for another."""
     course = live.course
     live.figures.add(id_)
+    found = course.library.figures[id_]
     owner = next((item for item in course.library.calculators.values() if item.figure == id_), None)
-    scope = solve(owner, course.view.facts).scope if owner else course.view.facts
-    html = Markup(draw(course.library.figures[id_], scope))
-    if owner:
-        live.calculators.add(owner.id)
-    of = Markup(' data-figure-of="{}"').format(owner.id) if owner else ""
-    return Markup('<figure class="os-figure" data-figure-id="{}"{}>{}</figure>').format(id_, of, html)
+    if owner is None:
+        html = Markup(draw(found, course.view.facts))
+        return Markup('<figure class="os-figure" data-figure-id="{}">{}</figure>').format(id_, html)
+    live.calculators.add(owner.id)
+    answer = solve(owner, course.view.facts)
+    return render("figure_of.html.j2", calculator=owner, id=id_, drawing=drawing(found, answer),
+                  covered=answer.covered, outside=OUTSIDE)  # fmt: skip
 
 
 def filler(live: Live, path: str) -> Callable[[Place], Markup]:

@@ -11,6 +11,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 from msgspec import Struct
 
+from generator.pages.words import kind_words
+
 
 class Page(Struct, frozen=True, kw_only=True):
     """`path` is relative to the site with '/', ending in .html; `section` groups it in the menu, where it
@@ -40,13 +42,15 @@ class Asset(Struct, frozen=True):
 def templates() -> Environment:
     """The templates, with everything escaped that is not already markup."""
     folder = Path(__file__).parent.parent / "templates"
-    return Environment(
+    environment = Environment(
         loader=FileSystemLoader(folder),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["kind_words"] = kind_words
+    return environment
 
 
 _TEMPLATES = templates()

@@ -11,6 +11,7 @@ from generator.expr.template import UNKNOWN_WORDS
 from generator.model.cutter import Cutter
 from generator.model.job import HoldDownSpot, Job, Operation
 from generator.model.shape import Circle, GridOfCircles, Rectangle, Shape
+from generator.pages.words import kind_words
 from generator.units import show
 
 FACES = {"stock-top": "the top of the board", "bed": "the bed"}
@@ -68,7 +69,7 @@ def _cutters(job: Job, facts: Mapping[str, Value]) -> Told:
 
 
 def _cutter(cutter: Cutter) -> str:
-    kind = (cutter.kind or "cutter of a kind not known").replace("-", " ")
+    kind = kind_words(cutter.kind) if cutter.kind else "cutter of a kind not known"
     number = "" if cutter.number is None else f"tool {cutter.number}, "
     flutes = "flutes not counted" if cutter.flutes is None else f"{cutter.flutes} flutes"
     return f"{number}{kind}, {_mm(cutter.diameter)}, {flutes}, shank {_mm(cutter.shank)}"

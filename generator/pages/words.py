@@ -16,7 +16,14 @@ DEFERS = (
     "Teaching figures. Your machine's manual, your workshop's rules and your country's law come first. "
     "Where they differ, follow the stricter and ask."
 )
+# Kinds of cutter whose id is spelt otherwise than the word people read.
+SPELT = {"upcut-spiral": "up-cut spiral", "downcut-spiral": "down-cut spiral"}
 OUTSIDE = "outside what this estimate covers"
+
+
+def kind_words(kind: str | None) -> str:
+    """A kind of cutter, given by its id, as the course writes it."""
+    return SPELT.get(kind or "", (kind or "not known").replace("-", " "))
 
 
 def limit_words(mark: str) -> str:

@@ -45,6 +45,14 @@
     });
   }
 
+  /* Without an answer there is nothing to draw: an old drawing would still say its numbers. */
+  function showFigure(spec, place, scope) {
+    if (place.closest("svg")) return;
+    place.hidden = !scope;
+    if (scope) window.OnionskinRedraw(place, spec.figure, scope);
+    else place.textContent = "";
+  }
+
   function refresh(spec, root, facts) {
     var scope = scopeOf(spec, root, facts);
     var covered = scope && (!spec.covers || spec.covers(scope) === true) ? scope : null;
@@ -52,9 +60,7 @@
     showOutputs(spec, root, covered);
     showWords(spec, root, covered);
     root.classList.toggle("os-no-answer", !scope);
-    if (scope) each(root, "[data-figure]", function (place) {
-      window.OnionskinRedraw(place, place.dataset.figure || spec.figure, scope);
-    });
+    if (scope) each(root, "[data-figure]", function (place) { showFigure(spec, place, covered); });
   }
 
   function begin(root) {
