@@ -15,6 +15,7 @@ from generator.errors import OnionskinError
 from generator.program_check import Checked, check_program
 from generator.program_check.progress import ProgressLine
 from generator.program_check.report import as_json, as_lines
+from generator.site import need_folder_of, replace_file
 
 # Our mark stands within these first bytes of every sheet.
 _HEAD = 400
@@ -54,13 +55,12 @@ def _paint(word: str, colour: str) -> str:
 
 def _write_sheet(checked: Checked, output: Path, start: time | None) -> None:
     from generator.program_check.sheet import sheet_of
-    from generator.site import replace_file
 
     replace_file(output, sheet_of(checked, date.today(), start).encode("utf-8"))
 
 
 def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
-    """Raises OnionskinError where writing would destroy a file that is not a sheet of ours."""
+    """Raises OnionskinError where writing would destroy a file that is not a sheet of ours, or has no folder."""
     from generator.program_check.sheet import MARKER
 
     if output.is_dir():
@@ -71,3 +71,4 @@ def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
         with output.open("rb") as stream:
             if MARKER.encode() not in stream.read(_HEAD):
                 raise OnionskinError(f"{output}: is a file that onionskin did not make; name another with -o")
+    need_folder_of(output)

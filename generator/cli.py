@@ -8,6 +8,7 @@ import json
 import os
 import sys
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -56,7 +57,12 @@ def _leave(lines: list[str]) -> NoReturn:
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="onionskin")
 def main() -> None:
-    """A course for one router, one job and one workshop's rules."""
+    """A course for one router, one job and one workshop's rules.
+
+    Every command ends with 0 where it found nothing that forbids the cut, with 1 where it did (a finding of severity
+    stop, or a fault that lint tells), and with 2 where a file or the call is wrong. Warnings and open questions end
+    with 0 too.
+    """
 
 
 @main.command()
@@ -109,12 +115,12 @@ def _build_one_file(workshops: tuple[Path, ...], target: Path, as_json: bool) ->
 
 @main.command()
 @WORKSHOP
-@click.option("--address", default="127.0.0.1:8000", help="Where to serve.")
+@click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
 def preview(workshop: Path | None, address: str) -> None:
     """Serve the course and rebuild it whenever a file of it is saved."""
-    from generator.host import serve_with_mkdocs
+    from generator.preview import serve
 
-    serve_with_mkdocs(workshop, address)
+    serve(workshop, address, click.echo, partial(click.echo, err=True))
 
 
 @main.command()
@@ -168,7 +174,11 @@ def plan(job: Path, layout: str | None, output: Path | None, as_json: bool) -> N
 def check(
     program: Path, job: Path, cutter: str | None, output: Path | None, start: datetime | None, as_json: bool
 ) -> None:
-    """What a program would do on this machine with this job, and whether anything speaks against running it."""
+    """What a program would do on this machine with this job, and whether anything speaks against running it.
+
+    The verdicts STOP and WRONG-KIND end with 1. PASS and ASK end with 0, and ASK is no leave to cut: nothing found
+    forbids it, but something must be found out first. A script reads "verdict" of --json.
+    """
     from generator import check_command
 
     checked = check_command.run(program, job, output, start.time() if start else None, cutter)
@@ -246,7 +256,10 @@ def export(kind: str, workshop: Path | None, output: Path, as_json: bool) -> Non
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The folder it goes into.")
 @AS_JSON
 def exam(job: Path, seed: int, output: Path, as_json: bool) -> None:
-    """An exam: the job's own program or set-up with one planted fault, and the papers to print."""
+    """An exam: the job's own program or set-up with one planted fault, and the papers to print.
+
+    The check of the job's own program must end with 0: no finding of severity stop. Open questions are allowed.
+    """
     from generator.exam_desk import write_exam
 
     made = write_exam(job, seed, output)

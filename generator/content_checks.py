@@ -10,9 +10,9 @@ from generator.content_checks_learning import learning_faults
 from generator.content_checks_mistakes import mistake_faults
 from generator.content_checks_program import program_check_faults
 from generator.content_checks_sheets import sheet_faults
-from generator.content_names import expression_fault, fact_kinds, near, unknown_names
+from generator.content_names import expression_fault, fact_kinds, unknown_names
 from generator.content_places import Placed
-from generator.errors import Fault
+from generator.errors import Fault, near
 from generator.expr import Kind, Template
 from generator.expr.template import Hole
 from generator.library import MADE_PAGES, MODULES, Library

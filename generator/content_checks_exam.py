@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from generator.content_names import expression_fault, near, unknown_names
+from generator.content_names import expression_fault, unknown_names
 from generator.content_places import Placed
-from generator.errors import Fault
+from generator.errors import Fault, near
 from generator.expr import Kind
 from generator.fit_names import check_kinds
 from generator.library import Library

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from generator.content_names import fact_kinds, near, unknown_names
+from generator.content_names import fact_kinds, unknown_names
 from generator.content_places import Placed
-from generator.errors import Fault
+from generator.errors import Fault, near
 from generator.expr import Template
 from generator.expr.template import Hole
 from generator.library import Library

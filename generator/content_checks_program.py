@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from generator.content_names import expression_fault, near, unknown_names
+from generator.content_names import expression_fault, unknown_names
 from generator.content_places import Placed
-from generator.errors import Fault
+from generator.errors import Fault, near
 from generator.expr import Kind, Node, names
 from generator.expr.nodes import Call, Num, walk
 from generator.facts import FACTS

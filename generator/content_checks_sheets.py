@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from generator.content_names import fact_kinds, near, unknown_names
+from generator.content_names import fact_kinds, unknown_names
 from generator.content_places import Placed
-from generator.errors import Fault
+from generator.errors import Fault, near
 from generator.expr import Template
 from generator.library import Library
 from generator.model.sheet import Ask, Block, Line

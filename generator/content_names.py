@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
+from generator.errors import near
 from generator.expr import ExprError, Kind, Template, kind_of, template_names
 from generator.facts import FACTS
 from generator.model.calculator import Calculator
@@ -46,9 +46,3 @@ def unknown_names(text: Template, kinds: Mapping[str, Kind]) -> Iterator[str]:
     for name in template_names(text):
         if name.id not in kinds:
             yield f"'{name.id}' is not known here{near(name.id, kinds)}"
-
-
-def near(word: str, known: Iterable[str]) -> str:
-    """A hint at the known word that `word` may have meant, empty where none is close."""
-    close = difflib.get_close_matches(word, list(known), n=1)
-    return f"; did you mean '{close[0]}'?" if close else ""

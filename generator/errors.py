@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
 
 from msgspec import Struct
+
+# Below this likeness (0 to 1, as difflib measures it) a guess misleads: 'endmill' is 0.67 like 'drill'.
+ALIKE = 0.75
 
 
 class Fault(Struct, frozen=True, order=True):
@@ -30,3 +34,14 @@ class InputFaults(OnionskinError):
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(sorted(set(faults)))
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that `word` is most like, None where none is like enough to have been meant."""
+    return next(iter(difflib.get_close_matches(word, list(known), 1, ALIKE)), None)
+
+
+def near(word: str, known: Iterable[str]) -> str:
+    """A hint for the end of a message at the known word that `word` may have meant, empty where none is close."""
+    close = nearest(word, known)
+    return f"; did you mean '{close}'?" if close else ""

@@ -19,7 +19,7 @@ from generator.exam.draw import draw
 from generator.exam.lines import numbered
 from generator.exam.plant import Planted
 from generator.finding import Finding, Severity
-from generator.load_workshop import JobCase
+from generator.load_workshop import JobCase, home_of_job
 from generator.model import Job
 from generator.model.exam import Move
 from generator.pages.exam import Exam, exam_papers
@@ -81,11 +81,7 @@ class Desk(Struct, frozen=True):
     @staticmethod
     def open(job_path: Path) -> Desk:
         """The job at `job_path`. Raises OnionskinError where its program is missing or not clean."""
-        if not job_path.is_file():
-            raise OnionskinError(f"{job_path}: there is no such file")
-        home = job_path.resolve().parent.parent
-        if job_path.resolve().parent.name != "jobs":
-            raise OnionskinError(f"{job_path}: a job lies in the jobs/ folder of a workshop; move it there")
+        home = home_of_job(job_path)
         course = load_course(home)
         view = course.jobs[job_path.stem]
         case = JobCase(id=view.id, job=view.job, machine=view.machine, home=course.home)

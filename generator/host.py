@@ -25,13 +25,14 @@ def settings_file() -> Path:
 
 def build_with_mkdocs(workshop: Path | None, output: Path) -> None:
     """The site of `workshop` in `output`, strict. Raises OnionskinError; the old site then stays whole."""
-    from mkdocs.commands.build import build
-
     check_ours(output)
-    replace_folder(output, lambda folder: _build(build, workshop, folder))
+    replace_folder(output, lambda folder: fill(workshop, folder))
 
 
-def _build(build: Any, workshop: Path | None, folder: Path) -> None:
+def fill(workshop: Path | None, folder: Path) -> None:
+    """The site of `workshop` in `folder`, in place of what is there. Raises OnionskinError, at the latest before the
+    first page is written."""
+    from mkdocs.commands.build import build
     from mkdocs.exceptions import MkDocsException
 
     said = _Said()
@@ -80,11 +81,3 @@ def _drop_unused(folder: Path) -> None:
         for path in folder.glob(pattern):
             if path.is_file():
                 path.unlink()
-
-
-def serve_with_mkdocs(workshop: Path | None, address: str) -> None:
-    """Serves until interrupted; rebuilds when content, machine, job or rules change."""
-    from mkdocs.commands.serve import serve
-
-    _name_workshop(workshop)
-    serve(config_file=str(settings_file()), dev_addr=address)

@@ -15,12 +15,14 @@ from generator.pages.assets import FOLDER
 from generator.pages.holding import bed_more, bed_words, picture_key
 from generator.pages.page import render
 from generator.pages.words import SEVERITIES
+from generator.site import need_folder_of
 
 STYLES = ("onionskin.css", "figures.css", "bench.css")
 
 
 def write_picture(planned: PlannedJob, target: Path) -> None:
     """Draw the layout that was judged into `target`. Raises OnionskinError where nothing can be drawn or written."""
+    need_folder_of(target)
     found = planned.holding
     if isinstance(found, Unanswered):
         says = " ".join(finding.says for finding in planned.findings) or "too little is known of this job"

@@ -22,7 +22,7 @@ from generator.holding.answer import Holding, Unanswered, holding_of
 from generator.holding.content_numbers import ASKED
 from generator.library import Library
 from generator.load_content import load_calculators, load_some
-from generator.load_workshop import JobCase, Known, load_job
+from generator.load_workshop import JobCase, Known, home_of_job, load_job
 from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
 
 NEEDED = ("materials", "cutters", "plans")
@@ -48,7 +48,7 @@ def plan_job(path: Path, layout: Sequence[tuple[float, float]] | None = None) ->
 
     Raises InputFaults with every fault of the job and its workshop.
     """
-    library = _library(content_folders(path.parent.parent))
+    library = _library(content_folders(home_of_job(path)))
     case = load_job(path, Known(materials=library.materials, cutters=library.cutters))
     facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
     plan = make_plan(library.plans[FIRST_PLAN], library.calculators, facts)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Any
 
 from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
-from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.nav import Navigation
@@ -17,7 +15,7 @@ from mkdocs.structure.pages import Page as HostPage
 from mkdocs.structure.toc import get_toc
 from mkdocs.utils.templates import TemplateContext
 
-from generator.course import content_folders, demo_folder, load_course
+from generator.course import load_course
 from generator.errors import OnionskinError
 from generator.pages.assets import scripts, styles
 from generator.pages.build import build_site, menu
@@ -88,13 +86,6 @@ class OnionskinPlugin(BasePlugin[OnionskinOptions]):
         """Lets go of a page that is finished."""
         page.content = None
         return output
-
-    def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
-        """Watches content and workshop, so that a saved file rebuilds the course."""
-        workshop = self._workshop(config) or demo_folder()
-        for folder in {*content_folders(workshop), workshop}:
-            server.watch(os.fspath(folder))
-        return server
 
     def _workshop(self, config: MkDocsConfig) -> Path | None:
         if not self.config.workshop:

@@ -12,11 +12,10 @@ from generator.checks import Verdict
 from generator.course import content_folders
 from generator.errors import OnionskinError
 from generator.finding import Severity
-from generator.load_content import load_some
-from generator.load_workshop import Known, load_job
+from generator.load_content import dialect_ids, load_some
+from generator.load_workshop import Known, home_of_job, load_job
 from generator.plain import assets_folder
 from generator.program_check.cutters import with_cutter
-from generator.program_check.dialects import dialect_ids
 from generator.program_check.progress import ProgressLine
 from generator.program_check.report import asked_label
 from generator.program_check.run import KINDS, Checked, check_case
@@ -25,6 +24,7 @@ from generator.rehearsal.page import MARKER, page_of
 from generator.rehearsal.scene import Scene, SceneCutter
 from generator.rehearsal.show import Header, Show, TriedMistake, marks_of, prepare, wanted_lines
 from generator.rehearse_mistakes import Trial, try_mistakes
+from generator.site import need_folder_of
 
 # Trying every mistake reads the program anew each time; beyond this many moves the page says it was left out.
 MOST_MISTAKE_MOVES = 200_000
@@ -87,7 +87,7 @@ def as_words(rehearsed: Rehearsed) -> str:
 
 def _checked(program: Path, job: Path, cutter: str | None) -> Trial:
     source = open_source(program)
-    folders = content_folders(job.parent.parent)
+    folders = content_folders(home_of_job(job))
     library = load_some(folders, (*KINDS, "mistakes", "effects"))
     known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
     progress = ProgressLine()
@@ -162,8 +162,7 @@ def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
         with output.open("rb") as stream:
             if MARKER.encode() not in stream.read(_HEAD):
                 raise OnionskinError(f"{output}: is a file that onionskin did not make; name another with -o")
-    if not output.parent.is_dir():
-        raise OnionskinError(f"{output.parent}: there is no such folder; make it first")
+    need_folder_of(output)
 
 
 def _write(output: Path, text: str) -> None:

@@ -48,6 +48,12 @@ def replace_file(target: Path, data: bytes) -> None:
         fresh.unlink(missing_ok=True)
 
 
+def need_folder_of(target: Path) -> None:
+    """Raises OnionskinError unless the folder that the file `target` is to lie in is there."""
+    if not target.parent.is_dir():
+        raise OnionskinError(f"{target.parent}: there is no such folder; make it first, or name another with -o")
+
+
 def check_ours(target: Path) -> None:
     """Raises OnionskinError unless `target` is missing, empty or a site of ours."""
     if target.is_symlink() or (target.exists() and not target.is_dir()):

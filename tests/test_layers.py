@@ -12,11 +12,11 @@ PACKAGE = Path(__file__).parent.parent / "generator"
 # Lower may not import higher; engines of layer 2 do not know each other.
 LAYERS = [
     {"errors", "finding", "units", "expr"},
-    {"model", "yamlread", "factspec", "facts", "figures", "library", "content_names", "content_places", "content_checks",
+    {"model", "yamlread", "factspec", "facts", "fact_places", "figures", "library", "content_names", "content_places", "content_checks",
      "content_checks_exam", "content_checks_learning", "content_checks_sheets", "content_checks_mistakes", "content_checks_program", "fit_names", "load_content", "load_workshop", "course", "course_parts", "practical", "new"},
     {"calc", "checks", "exam", "hold", "holding", "program", "plan", "register", "quiz", "stop_map"},
     {"pages", "templates", "exports", "lint", "rehearsal"},
-    {"mkdocs_plugin", "host", "site", "offline", "one_file", "export", "builds", "pack", "plain", "job_plan", "job_picture", "exam_desk", "program_check", "check_command", "rehearse", "rehearse_mistakes", "register_desk", "register_views", "cli_register", "cli", "__main__"},
+    {"mkdocs_plugin", "host", "preview", "site", "offline", "one_file", "export", "builds", "pack", "plain", "job_plan", "job_picture", "exam_desk", "program_check", "check_command", "rehearse", "rehearse_mistakes", "register_desk", "register_views", "cli_register", "cli", "__main__"},
 ]  # fmt: skip
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 # These join the engines' answers into one plan, so they may know them.
@@ -70,7 +70,7 @@ def test_every_module_has_a_layer() -> None:
 def test_only_the_adapter_knows_the_host() -> None:
     """MkDocs is imported at the edge alone, so that the rest outlives it."""
     knowing = {unit_of(path) for path in modules() if any(name.split(".")[0] == "mkdocs" for name in imported(path))}
-    assert knowing == {"mkdocs_plugin", "host"}
+    assert knowing == {"mkdocs_plugin", "host", "preview"}
 
 
 def test_no_text_is_ever_evaluated() -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from generator.errors import InputFaults
-from generator.load_workshop import Known, load_job, load_workshop
+from generator.load_content import content_folder, load_some
+from generator.load_workshop import Known, home_of_job, load_job, load_workshop
 
 DEMO = Path(__file__).parent.parent / "content" / "demo" / "millrace"
 
@@ -127,8 +128,17 @@ def test_ids_of_the_course_are_checked_where_they_are_given(shop: Path) -> None:
     told = "\n".join(faults(shop, known))
     wanted = ["country 'atlantis'", "dialect 'klingon'", "cutter 'spoon'", "cutter 'straight'", "material 'mdf'"]
     assert [words for words in wanted if f"there is no {words}" not in told.replace("kind of ", "")] == []
-    assert "did you mean 'mdf-board'?" in told
+    assert "there is no material 'mdf'; wanted 'mdf-board' or 'plywood'" in told
     assert load_workshop_quietly(shop)
+
+
+def test_a_cutter_that_is_called_otherwise_gets_the_list_and_no_guess(shop: Path) -> None:
+    """'endmill' is like 'drill' in letters only."""
+    kinds = set(load_some([content_folder()], ("cutters",)).cutters)
+    (shop / "jobs" / "a.yml").write_text(JOB.replace("kind: straight", "kind: endmill"))
+    told = "\n".join(faults(shop, Known(cutters=kinds)))
+    assert "did you mean" not in told
+    assert [kind for kind in kinds if f"'{kind}'" not in told] == []
 
 
 def load_workshop_quietly(folder: Path) -> bool:
@@ -185,3 +195,23 @@ def test_a_job_outside_a_workshop_is_told_where_to_go(shop: Path, tmp_path: Path
         load_job(elsewhere)
     with pytest.raises(InputFaults, match="there is no such file"):
         load_job(shop / "jobs" / "none.yml")
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("", "is a folder; name a job file in its jobs/ folder, it has: a.yml"),
+        ("jobs", "is a folder; name a job file in its jobs/ folder, it has: a.yml"),
+        ("workshop.yml", "is the workshop's file; name a job file in its jobs/ folder, it has: a.yml"),
+        ("machines/small.yml", "is the file of a machine; name a job file in its jobs/ folder, it has: a.yml"),
+        ("programs/a.nc", "is no job file; name one in its jobs/ folder, it has: a.yml"),
+        ("jobs/b.yml", "there is no such file"),
+    ],
+)
+def test_what_is_given_for_a_job_and_is_none_leads_to_the_jobs(shop: Path, name: str, says: str) -> None:
+    """A folder, the workshop's own file, a machine or a program: each is told for what it is."""
+    (shop / "programs").mkdir()
+    (shop / "programs" / "a.nc").write_text("G21\n")
+    with pytest.raises(InputFaults) as caught:
+        home_of_job(shop / name)
+    assert str(caught.value) == f"{shop / name}: {says}"

@@ -16,7 +16,7 @@ from generator.errors import InputFaults
 from generator.factspec import is_part
 from generator.model import Job, Machine, Workshop, quantity
 from generator.model.base import Part
-from generator.model.faults import read_model
+from generator.model.faults import read_model, wanted
 from generator.model.schema import schemas, write_schemas
 from generator.units import read_quantity
 from generator.yamlread import read_document, read_yaml
@@ -118,8 +118,20 @@ def test_markup_in_a_name_is_kept_as_text() -> None:
         ("travel: {x: 400 kg}", "travel.x: 'kg' is not a unit of length; wanted mm"),
         ("travel: {x: [400 mm]}", "travel.x: wanted a number with its unit"),
         ("travel: {x: true}", "travel.x: wanted a number with its unit"),
-        ("travel: {x: 1 500 mm}", "travel.x: '1 500 mm' has a space inside the number; write 1500 in one piece"),
-        ("travel: {x: '1,500 mm'}", "travel.x: '1,500 mm' has a comma; write 6.5 with a point"),
+        ("travel: {x: 1 500 mm}", "travel.x: '1 500 mm' has a space inside the number; write '1500 mm' in one piece"),
+        ("travel: {x: '1 5 3/4 in'}", "has a space inside the number; write a fraction as in '1 1/2 in'"),
+        ("travel: {x: '1,500 mm'}", "has a comma; write '1.500 mm' with a point or '1500 mm' in one piece, whichever"),
+        ("travel: {x: '1,25 in'}", "travel.x: '1,25 in' has a comma; write '1.25 in' with a point"),
+        ("travel: {x: '1.250,5 mm'}", "travel.x: '1.250,5 mm' has a comma; write '1250.5 mm' with a point"),
+        ("travel: {x: '1,250.5 mm'}", "travel.x: '1,250.5 mm' has a comma; write '1250.5 mm' in one piece"),
+        ("travel: {x: 12}", "travel.x: found 12 without a unit; write '12 mm' or '12 in'"),
+        ("travel: {x: '12'}", "travel.x: '12' has no unit; write '12 mm' or '12 in'"),
+        ("travel: {x: 3/4}", "travel.x: '3/4' has no unit; write '3/4 mm' or '3/4 in'"),
+        ("feed: {max_xy: 900}", "feed.max_xy: found 900 without a unit; write '900 mm/min' or '900 in/min'"),
+        ("spindle: {max_speed: 900}", "spindle.max_speed: found 900 without a unit; write '900 rpm'"),
+        ("homing: {corner: lower-left}", "homing.corner: found 'lower-left', wanted 'front-left', 'front-right', "
+         "'rear-left' or 'rear-right'"),
+        ("hold_down: {kinds: [clamps]}", "hold_down.kinds[1]: found 'clamps', wanted 't-slots', 'threaded-inserts'"),
         ("travel: {x: '٥٠٠ mm'}", "is not a number with a unit; write it in plain figures"),
         ("travel: {x: " + "9" * 5000 + " mm}", "is not a number with a unit; write it in plain figures"),
         ("travel: {x: 1/" + "9" * 5000 + " in}", "is not a number with a unit; write it in plain figures"),
@@ -151,6 +163,21 @@ def test_markup_in_a_name_is_kept_as_text() -> None:
 def test_faults_of_a_machine_are_said_in_words(text: str, says: str) -> None:
     """Each fault says what was found, what is wanted and, where it can, how to mend it."""
     assert says in "\n".join(faults(Machine, f"id: m\nname: M\n{text}"))
+
+
+@pytest.mark.parametrize("text", ["homing: {corner: lower-left}", "hold_down: {kinds: [clamps]}", "zzz: 1"])
+def test_no_guess_is_made_where_none_is_close(text: str) -> None:
+    """A wrong guess sends people the wrong way; the choices are all there instead."""
+    (fault,) = faults(Machine, f"id: m\nname: M\n{text}")
+    assert "did you mean" not in fault
+    assert "..." not in fault
+
+
+def test_up_to_24_choices_are_listed_whole_and_more_are_counted() -> None:
+    """A list that is cut off hides the very word somebody looks for."""
+    words = [f"word-{chr(97 + index)}" for index in range(26)]
+    assert wanted(words[:24], "x").endswith("'word-w' or 'word-x'")
+    assert wanted(words, "x").endswith("'word-x' or one of 2 more")
 
 
 def test_all_faults_come_at_once_each_at_its_place() -> None:

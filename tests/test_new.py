@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 from datetime import date
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
 
 from generator.errors import OnionskinError
 from generator.facts import facts_of
+from generator.load_content import content_folder, load_some
 from generator.load_workshop import load_job, load_workshop
 from generator.model.schema import schemas
 from generator.new import new_workshop
@@ -27,6 +29,18 @@ def test_a_new_workshop_loads_without_fault(tmp_path: Path) -> None:
     assert home.default_machine.name == "My router"
     assert load_job(tmp_path / "shop" / "jobs" / "first-job.yml").job.operations[0].depth == 2
     assert home.workshop.rules[0].review == "2027-04-01"
+
+
+def test_the_job_file_lists_the_materials_and_cutters_it_may_name(tmp_path: Path) -> None:
+    """Nobody has to guess an id: all of the course stand in the comments above the setting, each whole."""
+    new_workshop(tmp_path / "shop", TODAY)
+    known = load_some([content_folder()], ("materials", "cutters"))
+    lines = (tmp_path / "shop" / "jobs" / "first-job.yml").read_text("utf-8").splitlines()
+    for setting, ids in (("material", known.materials), ("kind", known.cutters)):
+        place = next(number for number, line in enumerate(lines) if line.strip() == f"{setting}: unknown")
+        above = list(takewhile(lambda line: line.lstrip().startswith("#"), reversed(lines[:place])))
+        words = {word.strip(" ,.") for line in above for word in line.split()}
+        assert set(ids) <= words, setting
 
 
 def test_a_new_machine_claims_nothing(tmp_path: Path) -> None:

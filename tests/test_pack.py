@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import subprocess
 import sys
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,8 @@ from generator.pages.assets import styles
 from generator.pages.page import Page
 from generator.plain import texts_of_assets
 
+NEEDED = "PDF sheets need WeasyPrint: in Onionskin's folder, pip install '.[pack]'\n"
+PLAIN = {**os.environ, "PYTHONPATH": str(Path(__file__).parent.parent)}
 ABOUT = {"workshop": "A workshop", "revision": "12345678", "digest": "abcdef00"}
 # One of each kind of sheet, with the sides it may fill.
 SIDES = {"checklists/end-of-job.html": 1, "checklists/pre-run.html": 3, "sheets/dibber-board.html": 1,
@@ -196,8 +199,17 @@ def test_without_weasyprint_the_message_says_what_to_install(tmp_path: Path, mon
     monkeypatch.setitem(sys.modules, "weasyprint", None)
     done = CliRunner().invoke(main, ["pack", "-o", str(tmp_path / "pack")])
     assert done.exit_code == 2
-    assert done.output == "PDF sheets need WeasyPrint: pip install 'onionskin[pack]'\n"
+    assert done.output == NEEDED
     assert not (tmp_path / "pack").exists()
+
+
+def test_without_all_the_extra_brings_the_message_is_the_same(tmp_path: Path) -> None:
+    """A plain install lacks WeasyPrint and what comes with it, from the first import on."""
+    lacking = "import sys; sys.modules.update(dict.fromkeys(['weasyprint', 'cssselect2', 'tinycss2']))"
+    command = [sys.executable, "-c", f"{lacking}; from generator.cli import main; main()", "pack", "-o", "pack"]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, env=PLAIN, check=False)
+    assert (done.returncode, done.stderr, done.stdout) == (2, NEEDED, "")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_machine_that_is_not_there_is_refused(tmp_path: Path) -> None:

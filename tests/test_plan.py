@@ -116,7 +116,9 @@ def test_the_set_up_sheet_shows_the_same_numbers(course: Course) -> None:
     """What the terminal says stands on the job's sheet, word for word."""
     lines = run("plan", str(demo_folder() / "jobs" / "dibber-board.yml")).stdout
     sheet = next(page.html for page in build_site(course)[0] if page.path == "sheets/dibber-board.html")
-    for value in re.findall(r": ([\d.\u202f]+\u00a0(?:mm/min|mm|N|W|rpm))\b", lines):
+    values = re.findall(r": ([\d.\u202f]+\u00a0(?:mm/min|mm|N|W|rpm))\b", lines)
+    assert len(values) > 3
+    for value in values:
         assert value in sheet, value
 
 
@@ -230,3 +232,12 @@ def test_a_field_out_of_range_is_refused_in_the_words_of_the_page() -> None:
     field = calculator.inputs[0]
     with pytest.raises(ValueError, match=re.escape(field.range_words)):
         solve(calculator, NOTHING, {field.name: 1e6})
+
+
+def test_a_tip_below_the_clamps_is_said_to_be_too_low(folder: Path) -> None:
+    """No air of less than nothing: how much is missing is told as a length."""
+    job = folder / "jobs" / "dibber-board-wren.yml"
+    job.write_text(re.sub(r"safe_height: .*", "safe_height: 2 mm", job.read_text()))
+    said = run("plan", str(job)).stdout.replace("\u00a0", " ")
+    assert "12 mm too low to pass the highest clamp" in said
+    assert "-12 mm" not in said

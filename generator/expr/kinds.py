@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from typing import Literal
 
+from generator.errors import near
 from generator.expr.functions import FUNCTIONS
 from generator.expr.nodes import Call, Compare, Cond, Flag, Listing, Logic, Name, Neg, Node, Not, Num, Op, Str
 from generator.expr.parse import ExprError
@@ -58,9 +58,7 @@ def _name_kind(node: Name, kinds: Mapping[str, Kind]) -> Kind:
     if node.id == "pi":
         return "number"
     if node.id not in kinds:
-        near = difflib.get_close_matches(node.id, kinds, n=1)
-        hint = f"; did you mean '{near[0]}'?" if near else ""
-        raise ExprError(f"'{node.id}' is not known here{hint}", node.at)
+        raise ExprError(f"'{node.id}' is not known here{near(node.id, kinds)}", node.at)
     return kinds[node.id]
 
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Collection, Mapping, Sequence
 
-from generator.errors import Fault, InputFaults
+from generator.errors import Fault, InputFaults, near
 from generator.expr import ExprError, Kind, Node, Template, kind_of, parse, parse_template
 from generator.expr.nodes import Num
 from generator.expr.template import Hole
@@ -107,9 +106,3 @@ class Reader:
             return float(value)
         self.fault(where, f"a number above 0 and at most {most:g} is wanted here, found '{value}'")
         return 1.0
-
-
-def near(word: str, known: Collection[str]) -> str:
-    """A hint at the known word that was probably meant."""
-    close = difflib.get_close_matches(word, [str(item) for item in known], n=1)
-    return f"; did you mean '{close[0]}'?" if close else ""

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from generator.errors import near
 from generator.expr import Node
 from generator.expr.nodes import Num
 from generator.figures.model import (
@@ -33,7 +34,7 @@ from generator.figures.model import (
     Use,
     When,
 )
-from generator.figures.reader import Kinds, Reader, Where, near
+from generator.figures.reader import Kinds, Reader, Where
 
 Parts = Mapping[str, Part]
 Fields = Mapping[str, object]

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from generator.errors import Fault, InputFaults
+from generator.errors import Fault, InputFaults, nearest
 from generator.yamlread import Document, Where
 
 M = TypeVar("M", bound=BaseModel)
+
+# A list of choices is read to its end; beside a good guess a long one only hides it.
+_MOST_SHOWN, _MOST_BESIDE_GUESS = 24, 12
 
 # Pydantic's error type -> what we say; {found} and the error's own context fill it in.
 _SAYS = {
@@ -59,20 +61,19 @@ def found(value: object) -> str:
 
 
 def wanted(words: Iterable[str], given: object) -> str:
-    """The end of a message that offers `words`, naming the nearest to what was given."""
-    offered = list(words)
-    near = difflib.get_close_matches(str(given).strip().lower().replace("_", "-").replace(" ", "-"), offered, 1, 0.5)
-    near = near or difflib.get_close_matches(str(given).strip().lower(), offered, 1, 0.6)
-    if near:
-        meant = f"did you mean '{near[0]}'?"
-        return meant if len(offered) > 12 else f"wanted {_or(offered)} ({meant})"
-    return f"wanted {_or(offered)}" if offered else "the course knows none"
+    """The end of a message that offers `words`, naming the one that was meant where one is close enough."""
+    offered, said = list(words), str(given).strip().lower()
+    meant = nearest(said.replace("_", "-").replace(" ", "-"), offered) or nearest(said, offered)
+    if meant is None:
+        return f"wanted {_or(offered)}" if offered else "the course knows none"
+    guess = f"did you mean '{meant}'?"
+    return guess if len(offered) > _MOST_BESIDE_GUESS else f"wanted {_or(offered)} ({guess})"
 
 
 def _or(words: list[str]) -> str:
-    shown = [f"'{word}'" for word in words[:12]]
-    if len(words) > 12:
-        return ", ".join(shown) + ", ..."
+    shown = [f"'{word}'" for word in words[:_MOST_SHOWN]]
+    if more := len(words) - len(shown):
+        return f"{', '.join(shown)} or one of {more} more"
     return ", ".join(shown[:-1]) + (" or " if len(shown) > 1 else "") + shown[-1]
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
+import textwrap
 from datetime import date, timedelta
 from pathlib import Path
 
 from generator.errors import OnionskinError
+from generator.load_content import content_folder, load_some
 from generator.model.schema import write_schemas
 from generator.new.profile import machine_text
 
@@ -44,8 +46,19 @@ def _write(draft: Path, review: date) -> None:
         (draft / name).mkdir(parents=True)
     _put(draft / "workshop.yml", _text("workshop.yml").replace("REVIEW", review.isoformat()))
     _put(draft / "machines" / "my-router.yml", machine_text())
-    _put(draft / "jobs" / "first-job.yml", _text("first-job.yml"))
+    _put(draft / "jobs" / "first-job.yml", _job_text())
     write_schemas(draft / "schemas")
+
+
+def _job_text() -> str:
+    """The job's file, with every id of the course that it may name."""
+    text, known = _text("first-job.yml"), load_some([content_folder()], ("materials", "cutters"))
+    for mark, ids in (("MATERIALS", known.materials), ("CUTTERS", known.cutters)):
+        line = next(line for line in text.splitlines() if line.endswith(f"# {mark}"))
+        lead = line.removesuffix(mark)
+        text = text.replace(line, textwrap.fill(", ".join(ids), 110, initial_indent=lead, subsequent_indent=lead,
+                                                break_on_hyphens=False))  # fmt: skip
+    return text
 
 
 def _text(name: str) -> str:

@@ -8,6 +8,7 @@ import json
 import logging
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import asdict, replace
@@ -15,12 +16,14 @@ from msgspec.structs import asdict, replace
 from generator.course import Course, load_course
 from generator.errors import OnionskinError
 from generator.one_file import with_pictures
-from generator.pack.sheet import Press
 from generator.pages.assets import FOLDER, styles
 from generator.pages.build import build_site
 from generator.pages.page import Page
 from generator.plain import texts_of_assets
 from generator.site import check_ours, replace_folder
+
+if TYPE_CHECKING:
+    from generator.pack.sheet import Press
 
 STYLE = f"{FOLDER}/pack.css"
 MANIFEST = "manifest.json"
@@ -59,7 +62,7 @@ def _need_weasyprint() -> None:
     try:
         importlib.import_module("weasyprint")
     except ImportError:
-        raise OnionskinError("PDF sheets need WeasyPrint: pip install 'onionskin[pack]'") from None
+        raise OnionskinError("PDF sheets need WeasyPrint: in Onionskin's folder, pip install '.[pack]'") from None
     except OSError as error:
         raise OnionskinError(f"WeasyPrint lacks a library of the system, Pango as a rule: {error}") from None
 
@@ -73,6 +76,8 @@ def _for_machine(course: Course, machine: str | None) -> Course:
 
 
 def _fill(folder: Path, course: Course, paper: str) -> list[Entry]:
+    from generator.pack.sheet import Press  # it needs what only the extra brings, and that has been asked for by now
+
     texts = texts_of_assets()
     style = "\n".join(with_pictures(texts[name], texts) for name in [*styles(), STYLE])
     press = Press(style, paper)

@@ -9,6 +9,7 @@ from typing import Any
 from generator.checks import Asked
 from generator.expr import Value
 from generator.expr.template import show_value
+from generator.fact_places import Place, place_of
 from generator.finding import Finding, Severity
 from generator.pages.words import limit_words
 from generator.program_check.run import Checked, fact_label
@@ -43,9 +44,9 @@ def as_json(checked: Checked) -> dict[str, Any]:
         "tools": facts["program.tools"], "cutter": facts["fit.cutter"],
         "findings": [finding.as_json() for finding in judged.findings],
         "asks": [
-            {"fact": asked.fact, "label": asked_label(asked), "write": where_to_write(asked.fact),
+            {"fact": asked.fact, "label": asked_label(asked), "write": place.file, "setting": place.setting,
              "checks": list(asked.checks)}
-            for asked in judged.asked
+            for asked in judged.asked for place in [asked_place(asked, checked)]
         ],
         "not_checked": list(checked.left_out),
     }  # fmt: skip
@@ -65,10 +66,17 @@ def asked_label(asked: Asked) -> str:
     return f"{asked.whose}, {label[0].lower()}{label[1:]}" if asked.whose else label
 
 
-def where_to_write(fact: str) -> str:
-    """In which file of the workshop a fact is written down."""
-    group = fact.partition(".")[0]
-    return "job" if group in ("stock", "cutter", "job") else "machine"
+def asked_place(asked: Asked, checked: Checked) -> Place:
+    """Where what is asked is written down."""
+    return place_of(asked.fact, asked.whose or checked.case.job.main_cutter.id)
+
+
+def settings_asked(checked: Checked) -> dict[Place, list[str]]:
+    """Every setting to fill in, once, with the titles of the checks that wait for it."""
+    found: dict[Place, dict[str, None]] = {}
+    for asked in checked.judged.asked:
+        found.setdefault(asked_place(asked, checked), {}).update(dict.fromkeys(asked.checks))
+    return {place: list(checks) for place, checks in found.items()}
 
 
 def _box(facts: Any, prefix: str) -> dict[str, list[Value]]:
@@ -85,9 +93,9 @@ def as_lines(checked: Checked, paint: Paint) -> Iterator[str]:
         yield from summary(checked)
     for finding in judged.findings:
         yield from ("", *_finding_lines(finding, paint))
-    for asked in judged.asked:
-        label = _entry("ask", paint, f"{asked_label(asked)}: write {asked.fact} into the {where_to_write(asked.fact)}.")
-        yield from ("", *label, *_wrapped(f"It settles: {', '.join(asked.checks)}."))
+    for place, checks in settings_asked(checked).items():
+        says = f'Fill in {place.setting} in the {place.file} file ("{place.label}").'
+        yield from ("", *_entry("ask", paint, says), *_wrapped(f"It settles: {', '.join(checks)}."))
     yield from ("", "Not checked:")
     for says in checked.left_out:
         yield from textwrap.wrap(says, _WIDTH, initial_indent="  - ", subsequent_indent="    ")

@@ -17,15 +17,15 @@ from generator.facts import FACTS, natural_unit
 from generator.finding import Finding
 from generator.fit_names import FIT_FACTS
 from generator.library import Library
-from generator.load_content import load_some
-from generator.load_workshop import JobCase, Known, load_job
+from generator.load_content import dialect_ids, load_some
+from generator.load_workshop import JobCase, Known, home_of_job, load_job
 from generator.model.cutter import Cutter
 from generator.program.by_cutter import numbers_that_cut
 from generator.program.catalogue import PROGRAM_FACTS
 from generator.program.facts import block_delete_changes, program_facts
 from generator.program.read import Program, read_program
 from generator.program_check.cutters import cutters_used, is_listed, is_open, job_for, with_cutter
-from generator.program_check.dialects import dialect_ids, dialect_of
+from generator.program_check.dialects import dialect_of
 from generator.program_check.fit import Given, fit_facts
 from generator.program_check.setting import Setting
 from generator.program_check.sights import grounds_of, seen, setting_before, sights
@@ -57,7 +57,7 @@ def check_program(path: Path, job_path: Path, progress: Progress | None = None, 
     Raises OnionskinError for what cannot be read.
     """
     source = open_source(path)
-    folders = content_folders(job_path.parent.parent)
+    folders = content_folders(home_of_job(job_path))
     library = load_some(folders, KINDS)
     known = Known(materials=library.materials, cutters=library.cutters, dialects=dialect_ids(folders))
     return check_case(source, with_cutter(load_job(job_path, known), cutter), library, folders, progress)

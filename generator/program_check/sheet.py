@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from base64 import b64encode
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -19,9 +19,11 @@ from generator.load_content import load_some
 from generator.model.checklist import Item, Point
 from generator.model.content import Rule
 from generator.model.cutter import Cutter
+from generator.model.workshop import Gate
+from generator.pages.local_rules import RuleLine, asked_at, not_asked_at, rules_for
 from generator.pages.page import render
 from generator.pages.words import DEFERS, SEVERITIES, limit_words
-from generator.program_check.report import VERDICT_WORDS, asked_label, line_words, where_to_write
+from generator.program_check.report import VERDICT_WORDS, line_words, settings_asked
 from generator.program_check.run import Checked, say
 from generator.program_check.watch_plan import clock_words, moments_of, restarts_of
 from generator.stop_map import EFFECTS, stop_map_of
@@ -32,6 +34,9 @@ MARKER = '<meta name="generator" content="onionskin check">'
 LIST = "pre-run"
 POINTS = ("before-power", "before-tool-moves", "before-first-plunge")
 AFTER_CHANGE = "after-cutter-change"
+CLOSING: Gate = "after-cutting"  # asked below the watch plan, since the list ends at the start
+# The line of that list whose answer a program can give.
+UNIT_ITEM = "unit-read"
 DIGEST_SHOWN = 16
 NO_ANSWER = "not known"
 
@@ -58,6 +63,8 @@ def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
     """The sheet as HTML; clock times count from `start`, from the press of the button where none is given."""
     style = (Path(__file__).parent.parent / "templates" / "program_sheet.css").read_text(encoding="utf-8")
     lists = load_some(checked.folders, ("rules", "checklists"))
+    rules, points = rules_for(checked.case.home, checked.case.machine.id), _points(checked, lists)
+    gates = [CLOSING, *(gate for point in points for gate in point.gates)]
     moments = [(clock_words(moment.seconds, start), moment) for moment in moments_of(checked)]
     return render(
         "program_sheet.html.j2", marker=Markup(MARKER), style=Markup(style), policy=_policy(style), checked=checked,
@@ -67,8 +74,10 @@ def sheet_of(checked: Checked, today: date, start: time | None = None) -> str:
         written=datetime.fromtimestamp(checked.source.written).strftime("%Y-%m-%d %H:%M"),
         digest=checked.source.digest[:DIGEST_SHOWN], size=show_number(checked.source.size, "1"),
         numbers=list(_numbers(checked)), zero=list(_zero(checked)), cutters=list(_cutters(checked)),
-        asks=[(asked_label(asked), asked.fact, where_to_write(asked.fact)) for asked in checked.judged.asked],
-        pauses=list(_pauses(checked, lists)), moments=moments, start=start.strftime("%H:%M") if start else "",
+        asks=list(settings_asked(checked)),
+        pauses=list(_pauses(checked, points, rules, lists.rules)), stated=not_asked_at(rules, gates),
+        closing=[_asked(line) for line in asked_at(rules, [CLOSING])], moments=moments,
+        start=start.strftime("%H:%M") if start else "",
         restarts=_restarts(checked), stops=stop_map_of(checked.case.machine), effects=EFFECTS, defers=DEFERS,
         lesson_words=_lesson_words, show=show,
     )  # fmt: skip
@@ -149,14 +158,26 @@ def _cutters(checked: Checked) -> Iterator[tuple[str, Cutter]]:
         yield str(cutter.number if cutter.number is not None else place), cutter
 
 
-def _pauses(checked: Checked, library: Library) -> Iterator[Pause]:
-    """The lines of this very file, then those of the pre-run list that this machine and job have."""
-    yield Pause("This file", "You hold this sheet and stand at the machine.", tuple(_own_lines(checked)), "")
+def _points(checked: Checked, library: Library) -> list[Point]:
+    """The pauses of the pre-run list that come before the start of this program."""
     checklist = library.checklists.get(LIST)
     wanted = (*POINTS, AFTER_CHANGE) if checked.facts["program.tool_changes"] else POINTS
-    for point in checklist.points if checklist else ():
-        if point.id in wanted:
-            yield Pause(point.title, point.trigger, tuple(_lines(point, checked, library.rules)), point.done)
+    return [point for point in checklist.points if point.id in wanted] if checklist else []
+
+
+def _pauses(
+    checked: Checked, points: Sequence[Point], local: Sequence[RuleLine], rules: Mapping[str, Rule]
+) -> Iterator[Pause]:
+    """The lines of this very file, then the list: the workshop's own rules first, then what machine and job have."""
+    yield Pause("This file", "You hold this sheet and stand at the machine.", tuple(_own_lines(checked)), "")
+    for point in points:
+        asked = (_asked(line) for line in asked_at(local, point.gates))
+        yield Pause(point.title, point.trigger, (*asked, *_lines(point, checked, rules)), point.done)
+
+
+def _asked(line: RuleLine) -> Line:
+    """A rule of the workshop at its gate."""
+    return Line(line.rule.text, f"yes ({line.rule.owner}, review {line.rule.review})", True, line.promise)
 
 
 def _own_lines(checked: Checked) -> Iterator[Line]:
@@ -186,7 +207,19 @@ def _lines(point: Point, checked: Checked, rules: Mapping[str, Rule]) -> Iterato
     for item in point.items:
         shown, lead = _state(item, checked, rules)
         if shown:
-            yield Line(say(item.check, checked.facts), say(item.want, checked.facts), item.killer, lead)
+            want = _unit_words(checked) if item.id == UNIT_ITEM else say(item.want, checked.facts)
+            yield Line(say(item.check, checked.facts), want, item.killer, lead)
+
+
+def _unit_words(checked: Checked) -> str:
+    """The unit in which the controller has to read this file."""
+    match checked.facts["program.units"]:
+        case "mm" | "inch" as unit:
+            return f"{unit}, as this file says"
+        case "both":
+            return "the file says both: read its lines"
+        case _:
+            return "the file says none: ask which it counts in"
 
 
 def _state(item: Item, checked: Checked, rules: Mapping[str, Rule]) -> tuple[bool, str]:

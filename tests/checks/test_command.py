@@ -115,6 +115,39 @@ def test_a_sheet_that_nobody_measured_is_asked_about(workshop: Path) -> None:
     assert [(asked["fact"], asked["write"]) for asked in data["asks"]] == [("stock.thicknesses", "job")]
 
 
+@pytest.mark.parametrize(
+    ("table", "says"),
+    [
+        (True, "Set the dial to 3, the mark at or below 18 000 rpm."),
+        (False, "Set the dial by the table in the profile for 18 000 rpm."),
+    ],
+)
+def test_the_mark_of_the_dial_is_named_where_the_table_has_it(table: bool, says: str, workshop: Path) -> None:
+    """Nobody has to look up what the machine's file says; without a table there the words send you to it."""
+    if not table:
+        machine = workshop / "machines" / "wren.yml"
+        change(machine, "  dial_speeds: [11000 rpm, 14500 rpm, 18000 rpm, 22500 rpm, 27000 rpm]\n", "")
+    program = Path(__file__).parent.parent / "programs" / "clean-plain.nc"
+    result = run(program, "--job", workshop / "jobs" / "dibber-board-wren.yml")
+    assert says in " ".join(result.stdout.replace("\u202f", " ").split())
+
+
+def test_an_ask_names_the_setting_as_it_stands_in_the_file_once(workshop: Path, tmp_path: Path) -> None:
+    """On the terminal, on the sheet and in the data; several facts behind one setting are one ask."""
+    job = workshop / "jobs" / "bare.yml"
+    job.write_text("name: Bare\nmachine: heron\ncutters:\n  - {id: six}\n", encoding="utf-8")
+    words = (workshop / "programs" / "dibber-board.nc", "--job", job)
+    asks = [line for line in run(*words).stdout.splitlines() if line.startswith("ask")]
+    assert 'ask           Fill in zero: z in the job file ("Z zero").' in asks
+    assert 'ask           Fill in cutters: diameter of six in the job file ("Cutting diameter").' in asks
+    assert len([line for line in asks if "stock: thicknesses" in line]) == 1
+    settings = {asked["setting"] for asked in json.loads(run(*words, "--json").stdout)["asks"]}
+    printed = sheet(tmp_path, *words)
+    for setting in settings:
+        assert f"<code>{setting}</code>" in printed
+        assert any(f"Fill in {setting} in" in line for line in asks)
+
+
 def test_a_job_that_says_next_to_nothing_is_asked_about_not_guessed(workshop: Path) -> None:
     """Zero, sheet and hold-downs missing: questions, and no finding that presumes an answer."""
     job = workshop / "jobs" / "bare.yml"
@@ -134,6 +167,9 @@ BAD_INPUT = {
     "a job elsewhere": ([PROGRAM, "--job", DEMO / "workshop.yml"], "jobs/ folder"),
     "a bad time": ([PROGRAM, "--job", JOB, "--start", "25:99"], "25:99"),
     "no job named": ([PROGRAM], "--job"),
+    "a folder as job": ([PROGRAM, "--job", DEMO], "is a folder; name a job file in its jobs/ folder, it has: dibber"),
+    "the workshop as job": ([PROGRAM, "--job", DEMO / "workshop.yml"], "is the workshop's file; name a job file in"),
+    "a sheet in no folder": ([PROGRAM, "--job", JOB, "-o", "no-dir/x.html"], "no-dir: there is no such folder; make"),
     "a folder as sheet": ([PROGRAM, "--job", JOB, "-o", DEMO], "is a folder"),
     "the program as sheet": ([PROGRAM, "--job", JOB, "-o", PROGRAM], "is what the sheet is made from"),
 }
