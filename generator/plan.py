@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from msgspec import Struct
 
-from generator.calc import Answer, solve
-from generator.expr import Scope, Value, evaluate, render_template
+from generator.calc import Answer, input_named, solve_known
+from generator.expr import Scope, Value, evaluate, names, render_template
+from generator.expr.template import show_value
 from generator.finding import Finding, Severity
-from generator.model.calculator import Calculator
+from generator.model.calculator import Calculator, Input
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
+from generator.units import show
 
 FIRST_PLAN = "first-plan"
 
@@ -44,12 +46,17 @@ def make_plan(plan: Plan, calculators: Mapping[str, Calculator], facts: Scope) -
     scope: dict[str, Value] = dict(facts)
     assumed: list[str] = []
     said: list[Finding] = []
+    without: set[str] = set()
     for step in plan.steps:
-        answer = _run(step, calculators[step.calculator], scope)
-        scope |= _outputs(step, calculators[step.calculator], answer)
+        calculator = calculators[step.calculator]
+        asked = step.when is None or evaluate(step.when, scope) is True
+        answer = _run(step, calculator, scope, without) if asked else None
+        scope |= _outputs(step, calculator, answer)
         if answer is not None:
             assumed += [f"{step.name}.{name}" for name in answer.assumed]
-            said += _advised(step, answer)
+            said += [*_advised(step, answer), *(one for one in _not_covered(calculator, answer) if one not in said)]
+        if asked and not (answer and answer.covered):
+            without.add(step.name)
     refused = any(item.refuses and evaluate(item.when, scope) is True for item in plan.findings)
     findings = (*_job_findings(plan.findings, scope), *(() if refused else said))
     wanted = [figure for figure in plan.figures if figure.when is None or evaluate(figure.when, scope) is True]
@@ -57,20 +64,38 @@ def make_plan(plan: Plan, calculators: Mapping[str, Calculator], facts: Scope) -
     return FirstPlan(plan, figures, findings, scope, tuple(assumed), refused)
 
 
-def _run(step: Step, calculator: Calculator, scope: Scope) -> Answer | None:
-    if step.when is not None and evaluate(step.when, scope) is not True:
-        return None
+def _run(step: Step, calculator: Calculator, scope: Scope, without: Collection[str]) -> Answer | None:
+    """The step's answer; None where it hangs on one of the steps `without` an answer."""
     given = {name: evaluate(node, scope) for name, node in step.given.items()}
-    entered = {name: kept_in_range(calculator, name, value) for name, value in given.items() if value is not None}
-    return solve(calculator, scope, entered)
+    missing = [node for name, node in step.given.items() if given[name] is None]
+    if any(name.id.partition(".")[0] in without for node in missing for name in names(node)):
+        return None
+    return solve_known(calculator, scope, {name: value for name, value in given.items() if value is not None})
 
 
-def kept_in_range(calculator: Calculator, name: str, value: Value) -> Value:
-    """A number taken to the nearest end of a field's range, which is where the estimate holds."""
-    field = next(field for field in calculator.inputs if field.name == name)
-    if isinstance(value, int | float) and field.min is not None and field.max is not None:
-        return min(max(float(value), field.min), field.max)
-    return value
+def _not_covered(calculator: Calculator, answer: Answer) -> list[Finding]:
+    """Why a calculator has no figure though nothing it needs is unknown."""
+    severity, why = Severity.WARN, f"it covers {calculator.covers_words}"
+    if answer.outside:
+        fields = [input_named(calculator, name) for name in answer.outside]
+        severity, why = Severity.STOP, "; ".join(_beyond(field, answer[field.name]) for field in fields)
+    elif calculator.covers is None or evaluate(calculator.covers, answer.scope) is not False:
+        return []
+    return [
+        Finding(
+            id=f"{calculator.id}-not-covered", severity=severity,
+            says=f"'{calculator.title}' gives no figure: {why}.",
+            mend="Check the numbers and their units. If they are right, take no figure from here; "
+            "ask somebody who knows such cuts.",
+        )
+    ]  # fmt: skip
+
+
+def _beyond(field: Input, value: Value) -> str:
+    found = f"{field.label.lower()} is {show_value(value, field.unit, 4)}"
+    if field.min is None or field.max is None:
+        return found
+    return f"{found}, and it takes {show(field.min, field.unit)} to {show(field.max, field.unit)}"
 
 
 def _outputs(step: Step, calculator: Calculator, answer: Answer | None) -> dict[str, Value]:
