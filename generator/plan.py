@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.calc import Answer, input_named, solve_known
 from generator.expr import Scope, Value, evaluate, names, render_template
 from generator.expr.template import show_value
+from generator.facts import facts_of
 from generator.finding import Finding, Severity
+from generator.library import Library
+from generator.model import Job, Machine, Workshop
 from generator.model.calculator import Calculator, Input
+from generator.model.cutter import Cutter
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
 from generator.units import show
 
@@ -39,6 +44,40 @@ class FirstPlan(Struct, frozen=True):
     scope: Mapping[str, Value]
     assumed: tuple[str, ...]
     refused: bool
+
+
+class CutterPlan(Struct, frozen=True):
+    """The plan of one cutter besides the main one: only what differs by cutter is told of it."""
+
+    cutter: Cutter
+    plan: FirstPlan
+
+    @property
+    def figures(self) -> list[Planned]:
+        """The numbers that are worked out for each cutter."""
+        return [item for item in self.plan.figures if item.figure.each_cutter and item.value is not None]
+
+
+def plans_of_others(
+    first: FirstPlan, library: Library, machine: Machine, job: Job, workshop: Workshop | None
+) -> tuple[CutterPlan, ...]:
+    """A plan for each cutter of the job's operations besides the main one, with the depths of its own operations."""
+    found = []
+    for cutter in job.other_cutters:
+        facts = facts_of(machine, job.for_cutters([cutter]), workshop, library.materials)
+        found.append(CutterPlan(cutter, make_plan(first.plan, library.calculators, facts)))
+    return tuple(found)
+
+
+def findings_of_others(first: FirstPlan, others: Sequence[CutterPlan]) -> list[Finding]:
+    """What is found about the other cutters and not about the job or the main one, with the cutter's name."""
+    known = {(finding.id, finding.says) for finding in first.findings}
+    return [
+        replace(finding, says=f"{other.cutter.called}: {finding.says}")
+        for other in others
+        for finding in other.plan.findings
+        if (finding.id, finding.says) not in known
+    ]
 
 
 def make_plan(plan: Plan, calculators: Mapping[str, Calculator], facts: Scope) -> FirstPlan:

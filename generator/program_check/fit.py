@@ -15,7 +15,6 @@ from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Sha
 from generator.program.loose import Piece, free_pieces
 from generator.program.read import Program
 from generator.program.setup import Outline
-from generator.program_check.cutters import name_of
 from generator.program_check.setting import UNDER_STOCK, Setting
 
 Facts = Mapping[str, Value]
@@ -67,7 +66,7 @@ def cutter_fit(given: Given) -> dict[str, Value]:
     cutter = given.job.main_cutter
     kind = given.cutters.get(cutter.kind or "")
     return {
-        "fit.cutter": name_of(cutter),
+        "fit.cutter": cutter.called,
         "fit.cutter_pull": kind.pull if kind else None,
         "fit.cutter_plunge": kind.plunge if kind else None,
         "fit.hand_speed": given.setting.setup.hand_speed,

@@ -23,7 +23,6 @@ from generator.plan import FIRST_PLAN, make_plan
 from generator.program.by_cutter import part_before, part_with
 from generator.program.facts import program_facts
 from generator.program.read import Program
-from generator.program_check.cutters import job_for, name_of
 from generator.program_check.fit import Given, cutter_fit
 from generator.program_check.setting import Setting, setting_of
 
@@ -123,8 +122,8 @@ def _hangs_on_cutter(check: Check, plan: Plan) -> bool:
 
 
 def _part_of(cutter: Cutter, number: int | None, whole: Given, case: JobCase, grounds: Grounds) -> Sight:
-    own = replace(case, job=job_for(case.job, [cutter]))
+    own = replace(case, job=case.job.for_cutters([cutter]))
     part, before = part_with(whole.program, number), part_before(whole.program, number)
     look = seen(part, own, grounds, before)
     given = replace(whole, program=part, job=own.job, setting=look.setting, facts={**whole.facts, **look.scope})
-    return Sight({**given.facts, **cutter_fit(given)}, name_of(cutter))
+    return Sight({**given.facts, **cutter_fit(given)}, cutter.called)
