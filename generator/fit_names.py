@@ -43,6 +43,7 @@ FIT_FACTS: dict[str, FactSpec] = {
 # Facts of the program that come out otherwise for a cutter of another size; so do all that hang on `cutter.` itself.
 SIZED = frozenset({
     "count.rapid_into_clamp", "count.cut_into_clamp", "count.rapid_box_meets_clamp", "count.rapid_through_stock",
+    "count.rapid_to_surface",
     "count.cut_off_stock", "fit.cutter", "fit.cutter_pull", "fit.cutter_plunge", "fit.hand_speed", "fit.z_top",
 })  # fmt: skip
 

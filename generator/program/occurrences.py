@@ -13,6 +13,7 @@ OCCURRENCES: dict[str, str] = {
     "rapid_slanting_down": "a rapid moves sideways and down at once",
     "rapid_low": "a sideways rapid runs below the safe height, above the stock top",
     "rapid_stops_low": "a rapid straight down ends between stock top and safe height",
+    "rapid_to_surface": "a rapid straight down ends less than a millimetre above the stock",
     "rapid_into_clamp": "a rapid runs into a clamp with cutter or nut",
     "rapid_box_meets_clamp": "a slanting rapid misses a clamp, but axes that run on their own would not",
     "clamp_path_unknown": "a move lower than a clamp from or to a place that is not known",

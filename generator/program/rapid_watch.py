@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from generator.program.cut_columns import Cuts
 
 _DEEP = 1e-6
+# A rapid that ends nearer to the stock than this (mm) is noted: a sheet is that uneven, and a zero that far off.
+CLOSE = 1.0
 
 
 class RapidWatch:
@@ -29,6 +31,7 @@ class RapidWatch:
         self._outline: Outline | None = grown(setup.stock, radius) if setup.stock else None
         self.facts: dict[str, Value] = {
             "program.rapid_entry_point": [], "program.rapid_plunge_overshoot": None, "program.rapid_sideways_min": None,
+            "program.rapid_gap_min": None,
         }  # fmt: skip
 
     def rapid(self, line: int, start: Point, end: Point) -> None:
@@ -48,6 +51,18 @@ class RapidWatch:
             self._down_into_stock(line, end, top)
         elif safe is not None and end[2] < safe - _DEEP:
             self._seen.add("rapid_stops_low", line)
+        if end[2] >= top - _DEEP and inside(end, end, self._outline, math.inf) is not None:
+            self._gap(line, end[2] - top, (end[0], end[1]))
+
+    def _gap(self, line: int, gap: float, at: tuple[float, float]) -> None:
+        """How far above the stock a rapid straight down over it ends, where no hole is open under it."""
+        reached = self._depth.depth_at(*at)
+        if reached is not None and self._setup.stock_top is not None and reached < self._setup.stock_top - CLOSE:
+            return
+        least = self.facts["program.rapid_gap_min"]
+        self.facts["program.rapid_gap_min"] = min(gap, least if isinstance(least, float) else math.inf)
+        if gap < CLOSE:
+            self._seen.add("rapid_to_surface", line)
 
     def _down_into_stock(self, line: int, end: Point, top: float) -> None:
         if inside(end, end, self._outline, top) is None:
