@@ -33,6 +33,9 @@ _FIT: dict[str, tuple[Kind, str, str]] = {
     "fit.loose_parts": ("number", "1", "Pieces that come free with nothing holding them"),
     "fit.loose_lines": ("numbers", "1", "Lines that free them"),
     "fit.loose_size": ("text", "", "Size of the largest one"),
+    "fit.parts_on_bed": ("number", "1", "Pieces that come free with only tape or vacuum under them"),
+    "fit.on_bed_lines": ("numbers", "1", "Lines that free these"),
+    "fit.on_bed_size": ("text", "", "Size of the largest of these"),
 }  # fmt: skip
 
 FIT_FACTS: dict[str, FactSpec] = {

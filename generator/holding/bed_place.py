@@ -16,13 +16,12 @@ from generator.holding.cut_path import Cut
 from generator.holding.hold_downs import CLAMPS
 from generator.model.job import Job
 from generator.model.machine import Machine
+from generator.model.spindle import WIDEST_NUT
 
 # where slots or inserts are not known: bolts this far from the board's edge, all round it
 FRAME = 20.0
 # from the board's edge to the middle of a clamp's foot; half a strap's width further on the nose ends
 BITE = 8.0
-# a nut nobody measured is taken as wide as the widest in use on small machines (our proposal)
-UNKNOWN_NUT_RADIUS = 25.0
 
 
 class Place(Struct, frozen=True, kw_only=True):
@@ -159,7 +158,7 @@ def room_of(job: Job, machine: Machine, cuts: Sequence[Cut], thickest: float) ->
     nut = machine.spindle.nut_diameter
     return CutterRoom(
         cutter_radius=max((cut.radius for cut in cuts), default=0.0),
-        nut_radius=UNKNOWN_NUT_RADIUS if nut is None else nut / 2,
+        nut_radius=(WIDEST_NUT if nut is None else nut) / 2,
         nut_height=min((_nut_height(job, cut, thickest) for cut in cuts), default=math.inf),
     )  # fmt: skip
 

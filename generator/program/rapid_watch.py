@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from generator.expr import Value
+from generator.model.spindle import WIDEST_NUT
 from generator.program.depth_watch import UPRIGHT, DepthWatch
 from generator.program.geometry import along, grown, inside
 from generator.program.moves import Point
@@ -28,6 +29,8 @@ class RapidWatch:
     def __init__(self, setup: Setup, seen: Occurrences, depth: DepthWatch) -> None:
         self._seen, self._depth, self._setup = seen, depth, setup
         radius = (setup.cutter_diameter or 0.0) / 2
+        # Where the cutter was last fed to: a drill goes back there by rapids.
+        self._left: Point = (math.nan, math.nan, math.nan)
         self._outline: Outline | None = grown(setup.stock, radius) if setup.stock else None
         self.facts: dict[str, Value] = {
             "program.rapid_entry_point": [], "program.rapid_plunge_overshoot": None, "program.rapid_sideways_min": None,
@@ -36,7 +39,8 @@ class RapidWatch:
 
     def rapid(self, line: int, start: Point, end: Point) -> None:
         """One rapid, straight from start to end."""
-        self._depth.leave()
+        left = self._depth.leave()
+        self._left = self._left if left[2] != left[2] else left
         flat = math.hypot(end[0] - start[0], end[1] - start[1])
         if flat < UPRIGHT or (end[0] != end[0] and end[1] != end[1]):
             self._upright(line, start, end)
@@ -55,9 +59,8 @@ class RapidWatch:
             self._gap(line, end[2] - top, (end[0], end[1]))
 
     def _gap(self, line: int, gap: float, at: tuple[float, float]) -> None:
-        """How far above the stock a rapid straight down over it ends, where no hole is open under it."""
-        reached = self._depth.depth_at(*at)
-        if reached is not None and self._setup.stock_top is not None and reached < self._setup.stock_top - CLOSE:
+        """How far above the stock a rapid straight down over it ends, where the cutter has not been fed down before."""
+        if self._depth.depth_at(*at) is not None or self._left[:2] == at:
             return
         least = self.facts["program.rapid_gap_min"]
         self.facts["program.rapid_gap_min"] = min(gap, least if isinstance(least, float) else math.inf)
@@ -97,13 +100,19 @@ class RapidWatch:
             self.facts["program.rapid_entry_point"] = entry
 
 
+def nut_reach(setup: Setup) -> float:
+    """How far cutter or collet nut reaches to the side of the path, mm."""
+    nut = WIDEST_NUT if setup.nut_diameter is None else setup.nut_diameter
+    return max(setup.cutter_diameter or 0.0, nut) / 2
+
+
 class ClampWatch:
     """Follows every move against the clamps: the cutter, and above its stick-out the nut."""
 
     def __init__(self, setup: Setup, seen: Occurrences) -> None:
         self._seen, self._clamps = seen, setup.clamps
         self._radius = (setup.cutter_diameter or 0.0) / 2
-        self._nut = max(self._radius, (setup.nut_diameter or 0.0) / 2)
+        self._nut, self._nut_known = nut_reach(setup), setup.nut_diameter is not None
         self._stick_out = setup.stick_out
         self._outlines = [grown(clamp.outline, self._nut) for clamp in setup.clamps]
         # A rectangle without clamps round the last place looked at: nearly every move of a long program stays in it.
@@ -124,7 +133,7 @@ class ClampWatch:
             return
         for clamp in self._clamps:
             for start, end in pairwise(points):
-                crossed = self._crosses(start, end, clamp)
+                crossed = self._crosses(start, end, clamp, rapid)
                 if crossed is not None:
                     self._hit(line, start, end, crossed, clamp, rapid)
                     break
@@ -151,11 +160,15 @@ class ClampWatch:
             for x_low, y_low, x_high, y_high in self._outlines
         )
 
-    def _crosses(self, start: Point, end: Point, clamp: Clamp) -> tuple[float, float] | None:
+    def _crosses(self, start: Point, end: Point, clamp: Clamp, rapid: bool) -> tuple[float, float] | None:
         crossed = inside(start, end, grown(clamp.outline, self._radius), clamp.top)
         if crossed is not None or self._stick_out is None:
             return crossed
-        return inside(start, end, grown(clamp.outline, self._nut), clamp.top - self._stick_out)
+        crossed = inside(start, end, grown(clamp.outline, self._nut), clamp.top - self._stick_out)
+        if crossed is not None and not self._nut_known:
+            self._seen.doubt("rapid_into_clamp" if rapid else "cut_into_clamp")
+            return None
+        return crossed
 
     def _box_meets(self, start: Point, end: Point, clamp: Clamp) -> bool:
         x_low, y_low, x_high, y_high = grown(clamp.outline, self._radius)

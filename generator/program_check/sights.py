@@ -94,7 +94,10 @@ def seen(program: Program, case: JobCase, grounds: Grounds, before: Program | No
 
 def _hand_speed(case: JobCase, program: Program, planned: Scope) -> float | None:
     """The speed a person sets: as the job says, else the program's own, else the plan's. None where S commands it."""
-    if case.machine.spindle.speed_control in (None, "commanded"):
+    spindle = case.machine.spindle
+    if spindle.switching == "by-program-with-speed" or (
+        spindle.switching is None and spindle.speed_control in (None, "commanded")
+    ):
         return None
     main = case.job.main_cutter.id
     said = next((cut.speed for cut in case.job.operations if cut.speed and cut.cutter == main), None)
@@ -118,7 +121,9 @@ def sights(
 
 def _hangs_on_cutter(check: Check, plan: Plan) -> bool:
     groups = {"cutter", *(step.name for step in plan.steps)}
-    return any(name in SIZED or name.partition(".")[0] in groups for name in _named(check))
+    # A tool number says which cutter it is and nothing about it.
+    named = _named(check) - {"cutter.number"}
+    return any(name in SIZED or name.partition(".")[0] in groups for name in named)
 
 
 def _part_of(cutter: Cutter, number: int | None, whole: Given, case: JobCase, grounds: Grounds) -> Sight:
