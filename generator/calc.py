@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from generator.expr import Scope, Value, evaluate, render_template, spoken
 from generator.expr.spoken import render_words, render_worked
@@ -26,8 +27,8 @@ class Answer(Struct, frozen=True):
     """What a calculator gives for one scope.
 
     `scope` holds every value by name; `bands` the low and high of outputs that have them;
-    `assumed` names the inputs that no fact gave. Outside the model's range `covered` is false
-    and the outputs must not be shown.
+    `assumed` names the inputs that no fact gave, `outside` those whose known value their field does not take.
+    Outside the model's range `covered` is false and the outputs must not be shown.
     """
 
     scope: dict[str, Value]
@@ -35,6 +36,7 @@ class Answer(Struct, frozen=True):
     assumed: tuple[str, ...]
     covered: bool
     advice: tuple[Advised, ...]
+    outside: tuple[str, ...] = ()
 
     def __getitem__(self, name: str) -> Value:
         return self.scope[name]
@@ -71,6 +73,28 @@ def solve(calculator: Calculator, facts: Scope, entered: Mapping[str, Value] | N
     covered = calculator.covers is None or evaluate(calculator.covers, scope) is True
     return Answer(scope, bands, tuple(name for name in assumed if name not in (entered or {})), covered,
                   _advice(calculator, scope) if covered else ())  # fmt: skip
+
+
+def solve_known(calculator: Calculator, facts: Scope, entered: Mapping[str, Value]) -> Answer:
+    """As `solve`, for numbers nobody looks at first: what is known and fits no field leaves every output unknown."""
+    known = {field.name: _known(field, facts, entered) for field in calculator.inputs}
+    outside = tuple(
+        field.name for field in calculator.inputs if known[field.name] is not None and field.fault_in(known[field.name])
+    )
+    answer = solve(calculator, facts, {name: value for name, value in entered.items() if name not in outside})
+    if not outside:
+        return answer
+    blank = {output.name: None for output in calculator.outputs}
+    bands = dict.fromkeys(answer.bands, (None, None))
+    assumed = tuple(name for name in answer.assumed if name not in outside)
+    scope = {**answer.scope, **{name: known[name] for name in outside}, **blank}
+    return replace(answer, scope=scope, bands=bands, assumed=assumed, outside=outside, covered=False, advice=())
+
+
+def _known(field: Input, facts: Scope, entered: Mapping[str, Value]) -> Value:
+    if field.name in entered:
+        return entered[field.name]
+    return evaluate(field.default, facts) if field.default is not None else None
 
 
 def input_named(calculator: Calculator, name: str) -> Input:

@@ -33,6 +33,9 @@ _FIT: dict[str, tuple[Kind, str, str]] = {
     "fit.loose_parts": ("number", "1", "Pieces that come free with nothing holding them"),
     "fit.loose_lines": ("numbers", "1", "Lines that free them"),
     "fit.loose_size": ("text", "", "Size of the largest one"),
+    "fit.parts_on_bed": ("number", "1", "Pieces that come free with only tape or vacuum under them"),
+    "fit.on_bed_lines": ("numbers", "1", "Lines that free these"),
+    "fit.on_bed_size": ("text", "", "Size of the largest of these"),
 }  # fmt: skip
 
 FIT_FACTS: dict[str, FactSpec] = {
@@ -43,6 +46,7 @@ FIT_FACTS: dict[str, FactSpec] = {
 # Facts of the program that come out otherwise for a cutter of another size; so do all that hang on `cutter.` itself.
 SIZED = frozenset({
     "count.rapid_into_clamp", "count.cut_into_clamp", "count.rapid_box_meets_clamp", "count.rapid_through_stock",
+    "count.rapid_to_surface",
     "count.cut_off_stock", "fit.cutter", "fit.cutter_pull", "fit.cutter_plunge", "fit.hand_speed", "fit.z_top",
 })  # fmt: skip
 

@@ -23,7 +23,7 @@ from generator.holding.content_numbers import ASKED
 from generator.library import Library
 from generator.load_content import load_calculators, load_some
 from generator.load_workshop import JobCase, Known, home_of_job, load_job
-from generator.plan import FIRST_PLAN, FirstPlan, Planned, make_plan
+from generator.plan import FIRST_PLAN, CutterPlan, FirstPlan, Planned, findings_of_others, make_plan, plans_of_others
 
 NEEDED = ("materials", "cutters", "plans")
 
@@ -35,12 +35,13 @@ class PlannedJob(Struct, frozen=True):
     library: Library
     facts: dict[str, Value]
     plan: FirstPlan
+    others: tuple[CutterPlan, ...]
     holding: Holding | Unanswered
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Everything that was found, of the plan and of the holding."""
-        return self.plan.findings + self.holding.findings
+        """Everything that was found, of the plan, of the other cutters and of the holding."""
+        return (*self.plan.findings, *findings_of_others(self.plan, self.others), *self.holding.findings)
 
 
 def plan_job(path: Path, layout: Sequence[tuple[float, float]] | None = None) -> PlannedJob:
@@ -52,7 +53,9 @@ def plan_job(path: Path, layout: Sequence[tuple[float, float]] | None = None) ->
     case = load_job(path, Known(materials=library.materials, cutters=library.cutters))
     facts = facts_of(case.machine, case.job, case.home.workshop, library.materials)
     plan = make_plan(library.plans[FIRST_PLAN], library.calculators, facts)
-    return PlannedJob(case, library, facts, plan, holding_of(case.job, case.machine, plan, library, layout))
+    others = plans_of_others(plan, library, case.machine, case.job, case.home.workshop)
+    holding = holding_of(case.job, case.machine, plan, library, layout)
+    return PlannedJob(case, library, facts, plan, others, holding)
 
 
 def _library(folders: Sequence[Path]) -> Library:
@@ -83,6 +86,11 @@ def as_json(planned: PlannedJob) -> dict[str, Any]:
         "job": planned.case.job.name,
         "machine": planned.case.machine.name,
         **figures,
+        "cutter": planned.case.job.main_cutter.id,
+        "other_cutters": {
+            other.cutter.id: {item.figure.name: _figure_json(item) for item in other.figures}
+            for other in planned.others
+        },
         "tabs": _tabs_json(planned),
         **report.as_json(planned.holding),
         "refused": planned.plan.refused,
@@ -115,9 +123,23 @@ def _tabs_json(planned: PlannedJob) -> dict[str, Value] | None:
 def as_lines(planned: PlannedJob) -> Iterator[str]:
     """The plan for a terminal: numbers by group with band and reason, then what stands in their way."""
     plan = planned.plan
-    yield f"{plan.plan.title}: {planned.case.job.name} on {planned.case.machine.name}"
+    job = planned.case.job
+    whose = f", with {job.main_cutter.called}" if len(job.cutters) > 1 else ""
+    yield f"{plan.plan.title}: {job.name} on {planned.case.machine.name}{whose}"
+    yield from _figure_lines(plan.figures)
+    for other in planned.others:
+        yield f"\nWith {other.cutter.called}"
+        yield from (f"  {item.figure.label}: {_shown(item)}" for item in other.figures)
+    yield from report.as_lines(planned.holding)
+    yield from ("", *(_told(finding) for finding in gravest_first(planned.findings)))
+    if plan.assumed and not plan.refused:
+        yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
+    yield f"\n{plan.plan.caution}"
+
+
+def _figure_lines(figures: Sequence[Planned]) -> Iterator[str]:
     group = ""
-    for item in plan.figures:
+    for item in figures:
         if item.value is None:
             continue
         if item.figure.group != group:
@@ -125,11 +147,6 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
             yield f"\n{group}"
         yield f"  {item.figure.label}: {_shown(item)}"
         yield f"      {item.why}"
-    yield from report.as_lines(planned.holding)
-    yield from ("", *(_told(finding) for finding in gravest_first(planned.findings)))
-    if plan.assumed and not plan.refused:
-        yield f"\nNot known, so careful values stand in: {'; '.join(_assumed(planned))}."
-    yield f"\n{plan.plan.caution}"
 
 
 def _told(finding: Finding) -> str:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from generator.calc import Answer, solve
-from generator.expr import Scope, Value, evaluate, render_template
+from generator.calc import Answer, input_named, solve_known
+from generator.expr import Scope, Value, evaluate, names, render_template
+from generator.expr.template import show_value
+from generator.facts import facts_of
 from generator.finding import Finding, Severity
-from generator.model.calculator import Calculator
+from generator.library import Library
+from generator.model import Job, Machine, Workshop
+from generator.model.calculator import Calculator, Input
+from generator.model.cutter import Cutter
 from generator.model.plan import JobFinding, Plan, PlanFigure, Step
+from generator.units import show
 
 FIRST_PLAN = "first-plan"
 
@@ -39,17 +46,56 @@ class FirstPlan(Struct, frozen=True):
     refused: bool
 
 
+class CutterPlan(Struct, frozen=True):
+    """The plan of one cutter besides the main one: only what differs by cutter is told of it."""
+
+    cutter: Cutter
+    plan: FirstPlan
+
+    @property
+    def figures(self) -> list[Planned]:
+        """The numbers that are worked out for each cutter."""
+        return [item for item in self.plan.figures if item.figure.each_cutter and item.value is not None]
+
+
+def plans_of_others(
+    first: FirstPlan, library: Library, machine: Machine, job: Job, workshop: Workshop | None
+) -> tuple[CutterPlan, ...]:
+    """A plan for each cutter of the job's operations besides the main one, with the depths of its own operations."""
+    found = []
+    for cutter in job.other_cutters:
+        facts = facts_of(machine, job.for_cutters([cutter]), workshop, library.materials)
+        found.append(CutterPlan(cutter, make_plan(first.plan, library.calculators, facts)))
+    return tuple(found)
+
+
+def findings_of_others(first: FirstPlan, others: Sequence[CutterPlan]) -> list[Finding]:
+    """What is found about the other cutters and not about the job or the main one, with the cutter's name."""
+    known = {(finding.id, finding.says) for finding in first.findings}
+    return [
+        replace(finding, says=f"{other.cutter.called}: {finding.says}")
+        for other in others
+        for finding in other.plan.findings
+        if (finding.id, finding.says) not in known
+    ]
+
+
 def make_plan(plan: Plan, calculators: Mapping[str, Calculator], facts: Scope) -> FirstPlan:
     """The plan's numbers for these facts. Where a finding that refuses holds, every figure is unknown."""
     scope: dict[str, Value] = dict(facts)
     assumed: list[str] = []
     said: list[Finding] = []
+    without: set[str] = set()
     for step in plan.steps:
-        answer = _run(step, calculators[step.calculator], scope)
-        scope |= _outputs(step, calculators[step.calculator], answer)
+        calculator = calculators[step.calculator]
+        asked = step.when is None or evaluate(step.when, scope) is True
+        answer = _run(step, calculator, scope, without) if asked else None
+        scope |= _outputs(step, calculator, answer)
         if answer is not None:
             assumed += [f"{step.name}.{name}" for name in answer.assumed]
-            said += _advised(step, answer)
+            said += [*_advised(step, answer), *(one for one in _not_covered(calculator, answer) if one not in said)]
+        if asked and not (answer and answer.covered):
+            without.add(step.name)
     refused = any(item.refuses and evaluate(item.when, scope) is True for item in plan.findings)
     findings = (*_job_findings(plan.findings, scope), *(() if refused else said))
     wanted = [figure for figure in plan.figures if figure.when is None or evaluate(figure.when, scope) is True]
@@ -57,20 +103,38 @@ def make_plan(plan: Plan, calculators: Mapping[str, Calculator], facts: Scope) -
     return FirstPlan(plan, figures, findings, scope, tuple(assumed), refused)
 
 
-def _run(step: Step, calculator: Calculator, scope: Scope) -> Answer | None:
-    if step.when is not None and evaluate(step.when, scope) is not True:
-        return None
+def _run(step: Step, calculator: Calculator, scope: Scope, without: Collection[str]) -> Answer | None:
+    """The step's answer; None where it hangs on one of the steps `without` an answer."""
     given = {name: evaluate(node, scope) for name, node in step.given.items()}
-    entered = {name: kept_in_range(calculator, name, value) for name, value in given.items() if value is not None}
-    return solve(calculator, scope, entered)
+    missing = [node for name, node in step.given.items() if given[name] is None]
+    if any(name.id.partition(".")[0] in without for node in missing for name in names(node)):
+        return None
+    return solve_known(calculator, scope, {name: value for name, value in given.items() if value is not None})
 
 
-def kept_in_range(calculator: Calculator, name: str, value: Value) -> Value:
-    """A number taken to the nearest end of a field's range, which is where the estimate holds."""
-    field = next(field for field in calculator.inputs if field.name == name)
-    if isinstance(value, int | float) and field.min is not None and field.max is not None:
-        return min(max(float(value), field.min), field.max)
-    return value
+def _not_covered(calculator: Calculator, answer: Answer) -> list[Finding]:
+    """Why a calculator has no figure though nothing it needs is unknown."""
+    severity, why = Severity.WARN, f"it covers {calculator.covers_words}"
+    if answer.outside:
+        fields = [input_named(calculator, name) for name in answer.outside]
+        severity, why = Severity.STOP, "; ".join(_beyond(field, answer[field.name]) for field in fields)
+    elif calculator.covers is None or evaluate(calculator.covers, answer.scope) is not False:
+        return []
+    return [
+        Finding(
+            id=f"{calculator.id}-not-covered", severity=severity,
+            says=f"'{calculator.title}' gives no figure: {why}.",
+            mend="Check the numbers and their units. If they are right, take no figure from here; "
+            "ask somebody who knows such cuts.",
+        )
+    ]  # fmt: skip
+
+
+def _beyond(field: Input, value: Value) -> str:
+    found = f"{field.label.lower()} is {show_value(value, field.unit, 4)}"
+    if field.min is None or field.max is None:
+        return found
+    return f"{found}, and it takes {show(field.min, field.unit)} to {show(field.max, field.unit)}"
 
 
 def _outputs(step: Step, calculator: Calculator, answer: Answer | None) -> dict[str, Value]:

@@ -241,3 +241,68 @@ def test_a_tip_below_the_clamps_is_said_to_be_too_low(folder: Path) -> None:
     said = run("plan", str(job)).stdout.replace("\u00a0", " ")
     assert "12 mm too low to pass the highest clamp" in said
     assert "-12 mm" not in said
+
+
+@pytest.mark.parametrize(
+    ("pattern", "to", "says"),
+    [
+        ("diameter: 6 mm", "diameter: 50 mm", "cutter diameter is 50 mm, and it takes 0.5 mm to 30 mm"),
+        ("thicknesses: .*", "thicknesses: [101 mm, 118 mm]", "thickest place is 118 mm, and it takes 0.5 mm to 80 mm"),
+        ("flutes: 2", "flutes: 12", "cutting edges (flutes) is 12, and it takes 1 to 4"),
+    ],
+)
+def test_a_known_number_outside_a_calculator_stops_the_plan(folder: Path, pattern: str, to: str, says: str) -> None:
+    """No careful value stands in for what is known: the figures it bears on are left out, and the range is said."""
+    change(folder, "dibber-board.yml", r"(?s)  - name: (sowing|finger).*?(?=  - name: outline)", "")
+    result = run("plan", str(change(folder, "dibber-board.yml", pattern, to)), "--json")
+    document = json.loads(result.stdout)
+    assert result.exit_code == 1
+    assert document["feed_mm_min"] is None
+    told = {found["says"].replace("\xa0", " "): found["severity"] for found in document["warnings"]}
+    assert [severity for words, severity in told.items() if says in words][:1] == ["stop"]
+    assert not [name for name in document["assumed"] if name.endswith((".diameter", ".flutes", ".thickness_max"))]
+
+
+def test_where_no_model_reaches_the_plan_says_what_each_covers(folder: Path) -> None:
+    """A cutter of 20 mm is no mistake, only beyond the estimate: no figure, and the words of its range."""
+    change(folder, "dibber-board.yml", r"(?s)  - name: (sowing|finger).*?(?=  - name: outline)", "")
+    result = run("plan", str(change(folder, "dibber-board.yml", "diameter: 6 mm", "diameter: 20 mm")))
+    assert "Feed:" not in result.output
+    assert "gives no figure: it covers cutters up to 12.7 mm" in result.output
+
+
+SECOND = """  - {id: three-up, name: three, number: 2, kind: upcut-spiral, diameter: 3 mm, shank: 6 mm, flutes: 2,
+     flute_length: 10 mm, stick_out: 25 mm, max_speed: 24000 rpm, helix: 30 deg, worn: sharp}
+
+operations:"""
+
+
+def test_every_cutter_of_the_operations_has_numbers_of_its_own(folder: Path) -> None:
+    """They are the ones a job with that cutter alone and its operations has, and what is found about it names it."""
+    change(folder, "dibber-board.yml", "\noperations:", SECOND)
+    both = change(folder, "dibber-board.yml", r"cutter: six-up\n    kind: pocket", "cutter: three-up\n    kind: pocket")
+    text = both.read_text()
+    alone = folder / "jobs" / "alone.yml"
+    alone.write_text(
+        re.sub(
+            r"(?s)  - id: six-up.*?(?=  - \{id: three)",
+            "",
+            re.sub(r"(?s)  - name: (sowing|outline).*?(?=\n  - |\n\n)", "", text),
+        )
+    )
+    document, own = (json.loads(run("plan", str(path), "--json").stdout) for path in (both, alone))
+    second = document["other_cutters"]["three-up"]
+    assert (document["cutter"], own["cutter"]) == ("six-up", "three-up")
+    assert second == {name: own[name] for name in second}
+    assert set(second) >= {"feed_mm_min", "chip_load_mm", "stepdown_mm", "plunge_mm_min", "force_xy_n"}
+    assert any(found["says"].startswith("three (T2): ") for found in document["warnings"])
+    assert "With three (T2)" in run("plan", str(both)).output
+
+
+def test_a_second_cutter_of_unknown_speed_stops_the_plan_too(folder: Path) -> None:
+    """What refuses a plan for the main cutter refuses it for every other, by its name."""
+    change(folder, "dibber-board.yml", "\noperations:", SECOND.replace("max_speed: 24000 rpm, ", ""))
+    both = change(folder, "dibber-board.yml", r"cutter: six-up\n    kind: pocket", "cutter: three-up\n    kind: pocket")
+    result = run("plan", str(both))
+    assert result.exit_code == 1
+    assert "three (T2): Nobody has entered how fast this cutter may turn" in result.output

@@ -16,6 +16,7 @@ from generator.holding.cut_path import Cut
 from generator.holding.hold_downs import CLAMPS
 from generator.model.job import HoldDownSpot, Job
 from generator.model.machine import Machine
+from generator.model.spindle import WIDEST_NUT
 
 # where slots or inserts are not known: bolts this far from the board's edge, all round it
 FRAME = 20.0
@@ -23,8 +24,6 @@ FRAME = 20.0
 BITE = 8.0
 # how far a clamp nobody measured reaches over the board, and half its width (our proposal)
 USUAL = (20.0, 12.0)
-# a nut nobody measured is taken as wide as the widest in use on small machines (our proposal)
-UNKNOWN_NUT_RADIUS = 25.0
 
 
 class Place(Struct, frozen=True, kw_only=True):
@@ -177,7 +176,7 @@ def room_of(job: Job, machine: Machine, cuts: Sequence[Cut], thickest: float) ->
     nut = machine.spindle.nut_diameter
     return CutterRoom(
         cutter_radius=max((cut.radius for cut in cuts), default=0.0),
-        nut_radius=UNKNOWN_NUT_RADIUS if nut is None else nut / 2,
+        nut_radius=(WIDEST_NUT if nut is None else nut) / 2,
         nut_height=min((_nut_height(job, cut, thickest) for cut in cuts), default=math.inf),
     )  # fmt: skip
 

@@ -53,6 +53,12 @@ class Cutter(Part):
     )
     corner_radius: Gap | None = Field(default=None, title="Corner radius", description="0 mm for a flat end.")
 
+    @property
+    def called(self) -> str:
+        """What a finding or a sheet calls it where there are several: its name, and the number programs know it by."""
+        name = self.name or self.id
+        return name if self.number is None else f"{name} (T{self.number})"
+
     @model_validator(mode="after")
     def _fits_its_length(self) -> Cutter:
         if self.overall is not None and max(self.flute_length or 0, self.stick_out or 0) > self.overall:

@@ -6,6 +6,7 @@ Every position is in mm from the front-left corner of the stock (X right, Y to t
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -172,6 +173,19 @@ class Job(Part):
     @property
     def main_cutter(self) -> Cutter:
         return self.cutters[0]
+
+    def for_cutters(self, cutters: Sequence[Cutter]) -> Job:
+        """The job with these cutters first, and of its operations only theirs."""
+        ids = [cutter.id for cutter in cutters]
+        others = [cutter for cutter in self.cutters if cutter.id not in ids]
+        operations = tuple(operation for operation in self.operations if operation.cutter in ids)
+        return self.model_copy(update={"cutters": (*cutters, *others), "operations": operations})
+
+    @property
+    def other_cutters(self) -> list[Cutter]:
+        """The cutters besides the main one that some operation uses."""
+        used = {operation.cutter for operation in self.operations}
+        return [cutter for cutter in self.cutters[1:] if cutter.id in used]
 
     def cutter_of(self, operation: Operation) -> Cutter:
         """The cutter an operation of this job uses."""

@@ -25,7 +25,7 @@ class Step(Content):
 
 
 class PlanFigure(Content):
-    """A number the plan shows where `when` holds, with the reason for it."""
+    """A number the plan shows where `when` holds, with the reason for it; with `each_cutter` for every cutter used."""
 
     name: VarName
     label: str
@@ -37,6 +37,7 @@ class PlanFigure(Content):
     why: Words
     group: str
     when: Expr | None = None
+    each_cutter: bool = False
 
 
 class JobFinding(Content):

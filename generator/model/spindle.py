@@ -16,6 +16,8 @@ DialMark = Annotated[
     BeforeValidator(lambda mark: str(mark) if type(mark) in (int, float) else mark),
     WithJsonSchema({"type": ["string", "number"]}),
 ]
+# A collet nut nobody measured is taken to be this wide (mm): the widest in use on small machines (our proposal).
+WIDEST_NUT = 50.0
 Turning = Literal["stops", "keeps-turning"]
 Stoppable = Literal["axes", "spindle", "extraction"]
 

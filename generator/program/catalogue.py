@@ -79,6 +79,7 @@ _FACTS: dict[str, tuple[Kind, str, str]] = {
     "program.rapid_entry_point": ("numbers", "mm", "Where the first rapid through the stock enters it"),
     "program.rapid_plunge_overshoot": ("number", "mm", "How far the worst rapid plunge goes into solid stock"),
     "program.rapid_sideways_min": ("number", "mm", "Lowest height of a sideways rapid"),
+    "program.rapid_gap_min": ("number", "mm", "Least gap above the stock at the end of a rapid straight down"),
     "program.clamp_hit": ("text", "", "Name of the first clamp that is hit"),
     "program.clamp_hit_from": ("numbers", "mm", "Where the path enters it"),
     "program.clamp_hit_to": ("numbers", "mm", "Where the path leaves it"),

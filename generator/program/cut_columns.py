@@ -14,6 +14,7 @@ from generator.program.depth_watch import UPRIGHT
 from generator.program.geometry import grown
 from generator.program.move_columns import Arcs, MoveColumns, boxes, with_lengths
 from generator.program.moves import ARC_CCW, ARC_CW, FEED, Moves
+from generator.program.rapid_watch import nut_reach
 from generator.program.setup import Setup
 from generator.program.watch import ARC_HUGE_MM, ARC_TINY_DEG
 
@@ -84,7 +85,7 @@ def _loud(block: MoveColumns, length: Numbers, low: Triple, high: Triple, setup:
 def _near_a_clamp(low: Triple, high: Triple, setup: Setup) -> Flags:
     """Moves whose box meets what cutter or nut must not enter."""
     near: Flags = np.zeros(len(low[0]), dtype=bool)
-    reach = max(setup.cutter_diameter or 0.0, setup.nut_diameter or 0.0) / 2
+    reach = nut_reach(setup)
     for clamp in setup.clamps:
         x_low, y_low, x_high, y_high = grown(clamp.outline, reach)
         near |= (low[0] <= x_high) & (high[0] >= x_low) & (low[1] <= y_high) & (high[1] >= y_low)

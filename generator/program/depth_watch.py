@@ -181,11 +181,13 @@ class DepthWatch:
         if steps.line is not None:
             self._step, self._step_line = steps.deepest, steps.line
 
-    def leave(self) -> None:
-        """The cutter leaves by a rapid: the place it leaves is open down to where it stood."""
-        if self._top is not None and self._at[2] < self._top:
-            self._remember(self._at)
+    def leave(self) -> Point:
+        """The cutter leaves by a rapid: the place it leaves is open down to where it stood. Gives that place."""
+        left = self._at
+        if self._top is not None and left[2] < self._top:
+            self._remember(left)
         self._at = (math.nan, math.nan, math.nan)
+        return left
 
     def _remember(self, at: Point) -> None:
         if at[0] != at[0] or at[1] != at[1]:

@@ -8,7 +8,7 @@ from array import array
 from generator.expr import Value
 from generator.program.motion import chosen, envelope, many, move_boxes, move_lengths, times, total
 from generator.program.moves import ARCS, CUTS, LOST, PROBE, RAPID, Moves
-from generator.program.occurrences import Occurrences
+from generator.program.occurrences import HANGS_ON, Occurrences
 from generator.program.read import Program
 from generator.program.setup import Setup
 from generator.program.signature import signature_facts
@@ -35,7 +35,8 @@ def program_facts(program: Program, setup: Setup, before: Program | None = None)
     facts |= watches.run(lengths)
     facts |= signature_facts(program)
     for kind, count in seen.counts.items():
-        facts[f"count.{kind}"] = count
+        unknown = kind in seen.doubted or (kind in HANGS_ON and getattr(setup, HANGS_ON[kind]) is None)
+        facts[f"count.{kind}"] = None if unknown and not count else count
         facts[f"occurrences.{kind}"] = list(seen.lines[kind])
     return {name: _without_nan(value) for name, value in facts.items()}
 

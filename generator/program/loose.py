@@ -28,12 +28,24 @@ _RUNS = re.compile(rb"\0+")
 
 
 class Piece(Struct, frozen=True, kw_only=True):
-    """A free piece: the move and line that freed it, its box in job coordinates and its area (mm2)."""
+    """A free piece: the move and line that freed it, its box in job coordinates and its area (mm2).
+
+    `strips` are the boxes it is made of, one for each stretch of cells in a row.
+    """
 
     move: int
     line: int
     box: Outline
     area: float
+    strips: tuple[Outline, ...]
+
+    def meets(self, outline: Outline) -> bool:
+        """Whether the outline lies on some part of the piece, and not only within its box."""
+        return _overlap(self.box, outline) and any(_overlap(strip, outline) for strip in self.strips)
+
+
+def _overlap(one: Outline, two: Outline) -> bool:
+    return one[0] < two[2] and two[0] < one[2] and one[1] < two[3] and two[1] < one[3]
 
 
 def free_pieces(moves: Moves, stock: Outline, height: float, cutter: float) -> tuple[Piece, ...]:
@@ -88,6 +100,11 @@ class _Grid:
         self.gone = [bytearray(self.columns) for _ in range(self.rows)]
         self.first = [array("I", bytes(4 * self.columns)) for _ in range(self.rows)]
         self._widths = _disc(radius / self.cell)
+
+    def strip(self, run: _Run) -> Outline:
+        """The box of a run in job coordinates."""
+        x, y, size = self.low_x, self.low_y, self.cell
+        return x + run.low * size, y + run.row * size, x + run.high * size, y + (run.row + 1) * size
 
     def sweep(self, index: int, start: Point, end: Point) -> None:
         """Take away what the cutter sweeps from `start` to `end`. Called from the last move to the first."""
@@ -207,10 +224,8 @@ def _freed_by(
 
 
 def _piece(grid: _Grid, moves: Moves, runs: list[_Run], move: int) -> Piece:
-    low, high = min(run.low for run in runs), max(run.high for run in runs)
-    box = (
-        grid.low_x + low * grid.cell, grid.low_y + runs[0].row * grid.cell,
-        grid.low_x + high * grid.cell, grid.low_y + (runs[-1].row + 1) * grid.cell,
-    )  # fmt: skip
+    strips = tuple(grid.strip(run) for run in runs)
+    x_low, y_low, x_high, y_high = zip(*strips, strict=True)
     area = sum(run.high - run.low for run in runs) * grid.cell**2
-    return Piece(move=move, line=moves.line[move], box=box, area=area)
+    box = min(x_low), min(y_low), max(x_high), max(y_high)
+    return Piece(move=move, line=moves.line[move], box=box, area=area, strips=strips)

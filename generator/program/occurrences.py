@@ -13,6 +13,7 @@ OCCURRENCES: dict[str, str] = {
     "rapid_slanting_down": "a rapid moves sideways and down at once",
     "rapid_low": "a sideways rapid runs below the safe height, above the stock top",
     "rapid_stops_low": "a rapid straight down ends between stock top and safe height",
+    "rapid_to_surface": "a rapid straight down ends less than a millimetre above the stock",
     "rapid_into_clamp": "a rapid runs into a clamp with cutter or nut",
     "rapid_box_meets_clamp": "a slanting rapid misses a clamp, but axes that run on their own would not",
     "clamp_path_unknown": "a move lower than a clamp from or to a place that is not known",
@@ -71,12 +72,26 @@ OCCURRENCES: dict[str, str] = {
 }
 
 
+# What a count hangs on, as a field of the setup: while that is not known, none found does not mean there is none.
+HANGS_ON: dict[str, str] = {
+    "cut_before_run_up": "run_up", "cut_deeper_than_flutes": "flute_length", "z_feed_too_high": "feed_max_z",
+    "feed_too_high": "feed_max_xy", "speed_too_low": "speed_min", "speed_too_high": "speed_max",
+    "rapid_low": "safe_height", "rapid_stops_low": "safe_height", "tool_change_low": "safe_height",
+    "cut_below_stock": "stock_bottom", "cut_off_stock": "stock",
+}  # fmt: skip
+
+
 class Occurrences:
     """Counts and first lines of each kind."""
 
     def __init__(self) -> None:
         self.counts: dict[str, int] = dict.fromkeys(OCCURRENCES, 0)
         self.lines: dict[str, list[int]] = {name: [] for name in OCCURRENCES}
+        self.doubted: set[str] = set()
+
+    def doubt(self, name: str) -> None:
+        """Something may have happened; unless it is seen elsewhere, its count is not known."""
+        self.doubted.add(name)
 
     def add(self, name: str, line: int) -> None:
         """Count one; the first MOST_LISTED lines are kept, each once."""

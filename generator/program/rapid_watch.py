@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from generator.expr import Value
+from generator.model.spindle import WIDEST_NUT
 from generator.program.depth_watch import UPRIGHT, DepthWatch
 from generator.program.geometry import along, grown, inside
 from generator.program.moves import Point
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from generator.program.cut_columns import Cuts
 
 _DEEP = 1e-6
+# A rapid that ends nearer to the stock than this (mm) is noted: a sheet is that uneven, and a zero that far off.
+CLOSE = 1.0
 
 
 class RapidWatch:
@@ -26,14 +29,18 @@ class RapidWatch:
     def __init__(self, setup: Setup, seen: Occurrences, depth: DepthWatch) -> None:
         self._seen, self._depth, self._setup = seen, depth, setup
         radius = (setup.cutter_diameter or 0.0) / 2
+        # Where the cutter was last fed to: a drill goes back there by rapids.
+        self._left: Point = (math.nan, math.nan, math.nan)
         self._outline: Outline | None = grown(setup.stock, radius) if setup.stock else None
         self.facts: dict[str, Value] = {
             "program.rapid_entry_point": [], "program.rapid_plunge_overshoot": None, "program.rapid_sideways_min": None,
+            "program.rapid_gap_min": None,
         }  # fmt: skip
 
     def rapid(self, line: int, start: Point, end: Point) -> None:
         """One rapid, straight from start to end."""
-        self._depth.leave()
+        left = self._depth.leave()
+        self._left = self._left if left[2] != left[2] else left
         flat = math.hypot(end[0] - start[0], end[1] - start[1])
         if flat < UPRIGHT or (end[0] != end[0] and end[1] != end[1]):
             self._upright(line, start, end)
@@ -48,6 +55,17 @@ class RapidWatch:
             self._down_into_stock(line, end, top)
         elif safe is not None and end[2] < safe - _DEEP:
             self._seen.add("rapid_stops_low", line)
+        if end[2] >= top - _DEEP and inside(end, end, self._outline, math.inf) is not None:
+            self._gap(line, end[2] - top, (end[0], end[1]))
+
+    def _gap(self, line: int, gap: float, at: tuple[float, float]) -> None:
+        """How far above the stock a rapid straight down over it ends, where the cutter has not been fed down before."""
+        if self._depth.depth_at(*at) is not None or self._left[:2] == at:
+            return
+        least = self.facts["program.rapid_gap_min"]
+        self.facts["program.rapid_gap_min"] = min(gap, least if isinstance(least, float) else math.inf)
+        if gap < CLOSE:
+            self._seen.add("rapid_to_surface", line)
 
     def _down_into_stock(self, line: int, end: Point, top: float) -> None:
         if inside(end, end, self._outline, top) is None:
@@ -82,13 +100,19 @@ class RapidWatch:
             self.facts["program.rapid_entry_point"] = entry
 
 
+def nut_reach(setup: Setup) -> float:
+    """How far cutter or collet nut reaches to the side of the path, mm."""
+    nut = WIDEST_NUT if setup.nut_diameter is None else setup.nut_diameter
+    return max(setup.cutter_diameter or 0.0, nut) / 2
+
+
 class ClampWatch:
     """Follows every move against the clamps: the cutter, and above its stick-out the nut."""
 
     def __init__(self, setup: Setup, seen: Occurrences) -> None:
         self._seen, self._clamps = seen, setup.clamps
         self._radius = (setup.cutter_diameter or 0.0) / 2
-        self._nut = max(self._radius, (setup.nut_diameter or 0.0) / 2)
+        self._nut, self._nut_known = nut_reach(setup), setup.nut_diameter is not None
         self._stick_out = setup.stick_out
         self._outlines = [grown(clamp.outline, self._nut) for clamp in setup.clamps]
         # A rectangle without clamps round the last place looked at: nearly every move of a long program stays in it.
@@ -109,7 +133,7 @@ class ClampWatch:
             return
         for clamp in self._clamps:
             for start, end in pairwise(points):
-                crossed = self._crosses(start, end, clamp)
+                crossed = self._crosses(start, end, clamp, rapid)
                 if crossed is not None:
                     self._hit(line, start, end, crossed, clamp, rapid)
                     break
@@ -136,11 +160,15 @@ class ClampWatch:
             for x_low, y_low, x_high, y_high in self._outlines
         )
 
-    def _crosses(self, start: Point, end: Point, clamp: Clamp) -> tuple[float, float] | None:
+    def _crosses(self, start: Point, end: Point, clamp: Clamp, rapid: bool) -> tuple[float, float] | None:
         crossed = inside(start, end, grown(clamp.outline, self._radius), clamp.top)
         if crossed is not None or self._stick_out is None:
             return crossed
-        return inside(start, end, grown(clamp.outline, self._nut), clamp.top - self._stick_out)
+        crossed = inside(start, end, grown(clamp.outline, self._nut), clamp.top - self._stick_out)
+        if crossed is not None and not self._nut_known:
+            self._seen.doubt("rapid_into_clamp" if rapid else "cut_into_clamp")
+            return None
+        return crossed
 
     def _box_meets(self, start: Point, end: Point, clamp: Clamp) -> bool:
         x_low, y_low, x_high, y_high = grown(clamp.outline, self._radius)

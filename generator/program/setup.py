@@ -21,7 +21,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     """Stock and clamps in job coordinates; `travel_low` and `travel_high` in machine coordinates.
 
     Feeds in mm/min, `acceleration` in mm/s2, `run_up` in s. `hand_speed` is the speed a person sets at the
-    machine; where it is given it counts instead of the program's S words.
+    machine; where it is given it counts instead of the program's S words. A nut of unknown size is taken as the widest.
     """
 
     stock: Outline | None = None

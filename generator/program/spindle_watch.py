@@ -155,8 +155,8 @@ class SpindleWatch:
             self._since_start = None
 
     def _met(self, line: int, waited_s: float) -> None:
-        if self.facts["program.approach_s"] is None:
-            self.facts["program.approach_s"] = waited_s
+        least = self.facts["program.approach_s"]
+        self.facts["program.approach_s"] = min(waited_s, least if isinstance(least, float) else math.inf)
         if self._setup.run_up is not None and waited_s < self._setup.run_up:
             self._seen.add("cut_before_run_up", line)
 

@@ -37,21 +37,7 @@ def _cutter_of(job: Job, number: int | None) -> Cutter:
     by_number = {cutter.number: cutter for cutter in reversed(job.cutters)}
     if number in by_number or None in by_number:
         return by_number.get(number) or by_number[None]
-    return Cutter.model_construct(id=f"Tool {number}", number=number)
-
-
-def job_for(job: Job, used: Sequence[Cutter]) -> Job:
-    """The job with these cutters first, and of its operations only theirs."""
-    ids = [cutter.id for cutter in used]
-    others = [cutter for cutter in job.cutters if cutter.id not in ids]
-    operations = tuple(operation for operation in job.operations if operation.cutter in ids)
-    return job.model_copy(update={"cutters": (*used, *others), "operations": operations})
-
-
-def name_of(cutter: Cutter) -> str:
-    """What a finding calls a cutter where there are several."""
-    called = cutter.name or cutter.id
-    return called if cutter.number is None or called == f"Tool {cutter.number}" else f"{called} (T{cutter.number})"
+    return Cutter.model_construct(id="Cutter", number=number)
 
 
 def is_listed(cutter: Cutter, job: Job) -> bool:

@@ -15,10 +15,10 @@ from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Sha
 from generator.program.loose import Piece, free_pieces
 from generator.program.read import Program
 from generator.program.setup import Outline
-from generator.program_check.cutters import name_of
 from generator.program_check.setting import UNDER_STOCK, Setting
 
 Facts = Mapping[str, Value]
+Pieces = tuple[Piece, ...]
 INCH = 25.4
 # How far a size may be from 25.4 times another and still be told as that slip (share).
 RATIO_SLACK = 0.1
@@ -41,14 +41,13 @@ class Given(Struct, frozen=True, kw_only=True):
 def fit_facts(given: Given) -> dict[str, Value]:
     """Every fact of FIT_FACTS."""
     job, facts, setting = given.job, given.facts, given.setting
-    pieces = loose_pieces(given)
-    listed = {cutter.number for cutter in job.cutters if cutter.number is not None}
+    pieces, on_bed = _by_what_is_under(loose_pieces(given), job)
     tools = _numbers(facts["program.tools"])
     return {
         "fit.file": given.file,
         "fit.job_names_file": None if job.program is None else job.program.rpartition("/")[2] == given.file,
         "fit.block_delete_changes": list(given.block_delete_changes),
-        "fit.tools_not_in_job": [tool for tool in tools if tool not in listed] if listed else None,
+        "fit.tools_not_in_job": _strangers(job, tools),
         "fit.tool_count": len(tools),
         "fit.cutter_open": given.cutter_open,
         "fit.hold_downs_unplaced": None if job.hold_downs is None else list(setting.unplaced),
@@ -58,6 +57,9 @@ def fit_facts(given: Given) -> dict[str, Value]:
         "fit.loose_parts": None if pieces is None else len(pieces),
         "fit.loose_lines": [piece.line for piece in pieces or ()],
         "fit.loose_size": _size_words(pieces),
+        "fit.parts_on_bed": None if on_bed is None else len(on_bed),
+        "fit.on_bed_lines": [piece.line for piece in on_bed or ()],
+        "fit.on_bed_size": _size_words(on_bed),
         **cutter_fit(given),
     }  # fmt: skip
 
@@ -67,7 +69,7 @@ def cutter_fit(given: Given) -> dict[str, Value]:
     cutter = given.job.main_cutter
     kind = given.cutters.get(cutter.kind or "")
     return {
-        "fit.cutter": name_of(cutter),
+        "fit.cutter": cutter.called,
         "fit.cutter_pull": kind.pull if kind else None,
         "fit.cutter_plunge": kind.plunge if kind else None,
         "fit.hand_speed": given.setting.setup.hand_speed,
@@ -75,6 +77,15 @@ def cutter_fit(given: Given) -> dict[str, Value]:
         "fit.job_mismatch": _mismatch(given),
         **_depth(given), **_travel(given),
     }  # fmt: skip
+
+
+def _strangers(job: Job, tools: Sequence[float]) -> list[float] | None:
+    """Tool numbers no cutter of the job has; a lone cutter without a number is the one any lone tool is."""
+    listed = {cutter.number for cutter in job.cutters}
+    if listed == {None} and len(job.cutters) == 1 and len(tools) < 2:
+        return []
+    strange = [tool for tool in tools if tool not in listed]
+    return None if strange and None in listed else strange
 
 
 def _numbers(value: Value) -> list[float]:
@@ -94,11 +105,25 @@ def loose_pieces(given: Given, above: float = 0.0) -> tuple[Piece, ...] | None:
     if setup.stock is None or bottom is None or setup.cutter_diameter is None:
         return None
     pieces = free_pieces(given.program.moves, setup.stock, bottom + above, setup.cutter_diameter)
-    return tuple(piece for piece in pieces if not any(_overlap(piece.box, clamp.outline) for clamp in setup.clamps))
+    return tuple(piece for piece in pieces if not any(piece.meets(clamp.outline) for clamp in setup.clamps))
 
 
-def _overlap(one: Outline, two: Outline) -> bool:
-    return one[0] < two[2] and two[0] < one[2] and one[1] < two[3] and two[1] < one[3]
+def _by_what_is_under(pieces: Pieces | None, job: Job) -> tuple[Pieces | None, Pieces | None]:
+    """Pieces with nothing under them, and those on tape or vacuum; an area of unknown size is counted for none."""
+    if pieces is None:
+        return None, None
+    found = _areas(job)
+    on_bed = tuple(piece for piece in pieces if any(piece.meets(area) for area in found))
+    return tuple(piece for piece in pieces if piece not in on_bed), on_bed
+
+
+def _areas(job: Job) -> list[Outline]:
+    """Tape and vacuum in the program's coordinates, as far as it is known where they lie."""
+    zero, spots = job.zero_in_stock(), [spot for spot in job.hold_downs or () if spot.kind in UNDER_STOCK]
+    boxes = [spot.outline() for spot in spots]
+    if zero is None:
+        return []
+    return [(x0 - zero[0], y0 - zero[1], x1 - zero[0], y1 - zero[1]) for x0, y0, x1, y1 in filter(None, boxes)]
 
 
 def _size_words(pieces: Sequence[Piece] | None) -> str | None:

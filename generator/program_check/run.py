@@ -24,7 +24,7 @@ from generator.program.by_cutter import numbers_that_cut
 from generator.program.catalogue import PROGRAM_FACTS
 from generator.program.facts import block_delete_changes, program_facts
 from generator.program.read import Program, read_program
-from generator.program_check.cutters import cutters_used, is_listed, is_open, job_for, with_cutter
+from generator.program_check.cutters import cutters_used, is_listed, is_open, with_cutter
 from generator.program_check.dialects import dialect_of
 from generator.program_check.fit import Given, fit_facts
 from generator.program_check.setting import Setting
@@ -110,7 +110,7 @@ def _for_these(case: JobCase, used: Mapping[int | None, Cutter]) -> JobCase:
     """The job as it is for the cutters that are named; as it stands where none is, or none that the job knows."""
     named = case.cutter is not None or any(number is not None for number in used)
     known = {cutter.id: cutter for cutter in used.values() if is_listed(cutter, case.job)}
-    return replace(case, job=job_for(case.job, list(known.values()))) if named and known else case
+    return replace(case, job=case.job.for_cutters(list(known.values()))) if named and known else case
 
 
 def _quoted(judged: Judged, source: Source) -> Judged:

@@ -23,7 +23,6 @@ from generator.plan import FIRST_PLAN, make_plan
 from generator.program.by_cutter import part_before, part_with
 from generator.program.facts import program_facts
 from generator.program.read import Program
-from generator.program_check.cutters import job_for, name_of
 from generator.program_check.fit import Given, cutter_fit
 from generator.program_check.setting import Setting, setting_of
 
@@ -95,7 +94,10 @@ def seen(program: Program, case: JobCase, grounds: Grounds, before: Program | No
 
 def _hand_speed(case: JobCase, program: Program, planned: Scope) -> float | None:
     """The speed a person sets: as the job says, else the program's own, else the plan's. None where S commands it."""
-    if case.machine.spindle.speed_control in (None, "commanded"):
+    spindle = case.machine.spindle
+    if spindle.switching == "by-program-with-speed" or (
+        spindle.switching is None and spindle.speed_control in (None, "commanded")
+    ):
         return None
     main = case.job.main_cutter.id
     said = next((cut.speed for cut in case.job.operations if cut.speed and cut.cutter == main), None)
@@ -119,12 +121,14 @@ def sights(
 
 def _hangs_on_cutter(check: Check, plan: Plan) -> bool:
     groups = {"cutter", *(step.name for step in plan.steps)}
-    return any(name in SIZED or name.partition(".")[0] in groups for name in _named(check))
+    # A tool number says which cutter it is and nothing about it.
+    named = _named(check) - {"cutter.number"}
+    return any(name in SIZED or name.partition(".")[0] in groups for name in named)
 
 
 def _part_of(cutter: Cutter, number: int | None, whole: Given, case: JobCase, grounds: Grounds) -> Sight:
-    own = replace(case, job=job_for(case.job, [cutter]))
+    own = replace(case, job=case.job.for_cutters([cutter]))
     part, before = part_with(whole.program, number), part_before(whole.program, number)
     look = seen(part, own, grounds, before)
     given = replace(whole, program=part, job=own.job, setting=look.setting, facts={**whole.facts, **look.scope})
-    return Sight({**given.facts, **cutter_fit(given)}, name_of(cutter))
+    return Sight({**given.facts, **cutter_fit(given)}, cutter.called)

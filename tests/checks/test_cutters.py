@@ -76,10 +76,14 @@ def test_of_a_cutter_the_job_does_not_know_nothing_is_taken_for_known(tmp_path: 
     """What hangs on it is asked, by its number, and the verdict is no pass."""
     result = checked(tmp_path, f"T1 M6\n{WITH_SIX}T9 M6\nM0\n{WITH_THREE}", SIX, THREE)
     asked = {(one.fact, one.whose) for one in result.judged.asked}
-    assert {("cutter.diameter", "Tool 9"), ("cutter.flutes", "Tool 9"), ("cutter.max_speed", "Tool 9")} <= asked
+    assert {
+        ("cutter.diameter", "Cutter (T9)"),
+        ("cutter.flutes", "Cutter (T9)"),
+        ("cutter.max_speed", "Cutter (T9)"),
+    } <= asked
     assert result.judged.verdict == "ask"
     only_strange = checked(tmp_path, f"T9 M6\n{WITH_SIX}", SIX, THREE)
-    assert ("cutter.flutes", "Tool 9") in {(one.fact, one.whose) for one in only_strange.judged.asked}
+    assert ("cutter.flutes", "Cutter (T9)") in {(one.fact, one.whose) for one in only_strange.judged.asked}
 
 
 def test_only_the_cuts_of_the_cutters_in_use_are_compared_with_the_job(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from generator.expr import Value
 from generator.program.catalogue import PROGRAM_FACTS
 from generator.program.facts import block_delete_changes, program_facts
-from generator.program.occurrences import OCCURRENCES
+from generator.program.occurrences import HANGS_ON, OCCURRENCES
 from generator.program.setup import Clamp, Setup
 from generator.program.state import Start
 from tests.program.make import AT_ZERO, facts, read
@@ -27,6 +27,7 @@ HAPPENS: dict[str, tuple[str, str]] = {
     "rapid_slanting_down": ("G0 Z9\nG0 X40 Z6\n", "G0 Z9\nG0 X40\nG0 Z6\n"),
     "rapid_low": ("G0 Z3\nG0 X40\n", "G0 Z5\nG0 X40\n"),
     "rapid_stops_low": ("G0 Z3\n", "G0 Z5\n"),
+    "rapid_to_surface": ("G0 Z0.9\n", "G0 Z1\n"),
     "cut_off_stock": ("G0 X-20\nG1 Z-1 F300\nG1 X-10\n", "G0 X-2\nG1 Z-1 F300\nG1 X5\n"),
     "cut_below_stock": ("G1 Z-18.2 F300\n", "G1 Z-18 F300\n"),
     "cut_deeper_than_flutes": ("G1 Z-12 F300\n", "G1 Z-10 F300\n"),
@@ -135,9 +136,25 @@ def test_the_nut_meets_a_clamp_the_cutter_clears() -> None:
     clamp = Clamp(name="clamp", outline=(90.0, -20.0, 110.0, 15.0), top=12.0)
     text = HEAD + "G0 X70 Y25\nG1 Z-10 F300\nG1 X130\n" + TAIL
     bare = replace(OPEN, clamps=(clamp,), stick_out=20.0)
-    assert facts(text, bare)["count.cut_into_clamp"] == 0
+    assert facts(text, replace(bare, nut_diameter=15.0))["count.cut_into_clamp"] == 0
     assert facts(text, replace(bare, nut_diameter=30.0))["count.cut_into_clamp"] == 1
     assert facts(text, replace(bare, nut_diameter=30.0, stick_out=25.0))["count.cut_into_clamp"] == 0
+
+
+def test_a_nut_of_unknown_size_may_meet_a_clamp_that_the_widest_would() -> None:
+    """None seen is then no answer; where not even the widest reaches, or the cutter itself hits, there is one."""
+    clamp = Clamp(name="clamp", outline=(90.0, -20.0, 110.0, 15.0), top=12.0)
+    unknown = replace(OPEN, clamps=(clamp,), stick_out=20.0)
+    beside = {y: facts(HEAD + f"G0 X70 Y{y}\nG1 Z-10 F300\nG1 X130\n" + TAIL, unknown) for y in (45, 25, 10)}
+    assert [beside[y]["count.cut_into_clamp"] for y in (45, 25, 10)] == [0, None, 1]
+
+
+@pytest.mark.parametrize("kind", HANGS_ON)
+def test_what_hangs_on_an_unknown_setting_is_not_counted_as_none(kind: str) -> None:
+    """The same program that shows one with everything known shows 'not known' without the setting."""
+    shown, _ = HAPPENS[kind]
+    without = replace(BENCH, **{HANGS_ON[kind]: None})
+    assert facts(HEAD + shown + TAIL, without)[f"count.{kind}"] is None
 
 
 def test_an_arc_is_followed_round_a_clamp() -> None:
