@@ -20,13 +20,18 @@
 
   function begin(list) {
     var items = Array.from(list.querySelectorAll("[data-item]"));
-    var ids = items.map(idOf), key;
+    var ids = items.map(idOf), key, day;
 
     function box(item) { return item.querySelector("input[type=checkbox]"); }
 
     function restore(machine) {
       key = "ticks." + list.dataset.checklist + "." + machine.id;
+      show();
+    }
+
+    function show() {
       var kept = store.read(key, goodTicks);
+      day = today();
       items.forEach(function (item) {
         box(item).checked = kept !== null && kept.items.indexOf(item.dataset.item) >= 0;
       });
@@ -57,13 +62,24 @@
       count();
     }
 
+    /* A page left open overnight still shows last evening's ticks. */
+    function freshen() { if (day !== today()) show(); }
+
+    function tick(event) {
+      var made = event.target, ticked = made.checked;
+      freshen();
+      made.checked = ticked;
+      keep();
+    }
+
     function clear() {
       if (!window.confirm("Take away all ticks of this list for this machine?")) return;
       items.forEach(function (item) { box(item).checked = false; });
       keep();
     }
 
-    list.addEventListener("change", keep);
+    list.addEventListener("change", tick);
+    document.addEventListener("visibilitychange", freshen);
     list.querySelectorAll("[data-reset]").forEach(function (button) {
       button.hidden = false;
       button.addEventListener("click", clear);

@@ -1,22 +1,29 @@
 /* Stop maps: what was seen in a test on this device is laid over what the profile says, on every page that
-   shows the grid. Kept as { day, controls: { name: { effect: answer } }, absent: [names] }. A test of the
-   profile that is younger than ours wins; an untested square stays unknown. */
+   shows the grid. Kept as { controls: { name: { effect: { answer, day } } }, absent: [names] }: each answer has the day
+   it was seen. A test of the profile that is younger wins; an untested square stays unknown. */
 (function () {
   "use strict";
   var store = window.OnionskinStore;
   var EFFECTS = ["axes", "spindle", "extraction", "position"];
   var LEGAL = ["stops", "goes on", "kept", "lost", "unknown"];
 
-  function legal(answers) {
-    return typeof answers === "object" && answers !== null && Object.keys(answers).every(function (effect) {
-      return EFFECTS.indexOf(effect) >= 0 && LEGAL.indexOf(answers[effect]) >= 0;
+  var DAY = /^\d{4}-\d\d-\d\d$/;
+
+  function isRecord(value) { return typeof value === "object" && value !== null; }
+
+  /* Before answers had days of their own, one `day` stood for all of them. */
+  function dated(answer, day) { return day === undefined ? answer : { answer: answer, day: day }; }
+
+  function legal(answers, day) {
+    return isRecord(answers) && Object.keys(answers).every(function (effect) {
+      var seen = dated(answers[effect], day);
+      return EFFECTS.indexOf(effect) >= 0 && isRecord(seen) && LEGAL.indexOf(seen.answer) >= 0 && DAY.test(seen.day);
     });
   }
 
   function good(kept) {
-    return typeof kept === "object" && /^\d{4}-\d\d-\d\d$/.test(kept.day) && typeof kept.controls === "object" &&
-      kept.controls !== null && Array.isArray(kept.absent) &&
-      Object.keys(kept.controls).every(function (name) { return name.length <= 60 && legal(kept.controls[name]); });
+    return isRecord(kept) && isRecord(kept.controls) && Array.isArray(kept.absent) &&
+      Object.keys(kept.controls).every(function (name) { return name.length <= 60 && legal(kept.controls[name], kept.day); });
   }
 
   function today() {
@@ -26,10 +33,15 @@
 
   function two(number) { return (number < 10 ? "0" : "") + number; }
 
-  function read(id) { return store.read("stops." + id, good) || { day: "", controls: {}, absent: [] }; }
+  function read(id) {
+    var kept = store.read("stops." + id, good) || { controls: {}, absent: [] };
+    Object.values(kept.controls).forEach(function (answers) {
+      Object.keys(answers).forEach(function (effect) { answers[effect] = dated(answers[effect], kept.day); });
+    });
+    return { controls: kept.controls, absent: kept.absent };
+  }
 
   function write(id, kept) {
-    kept.day = today();
     store.write("stops." + id, kept);
     draw();
   }
@@ -46,7 +58,9 @@
     row.dataset.tested = "";
     row.dataset.added = "";
     row.querySelector("th").textContent = name;
-    row.querySelectorAll("[data-effect]").forEach(function (cell) { if (cell !== empty) cell.dataset.square = "unknown"; });
+    row.querySelectorAll("[data-effect]").forEach(function (cell) {
+      cell.dataset.profile = cell === empty ? "none here" : "unknown";
+    });
     block.querySelector("tbody").append(row);
     return row;
   }
@@ -67,12 +81,15 @@
     cell.querySelector("[data-word]").textContent = cell.dataset.square;
   }
 
+  /* A row is as old as its oldest square. */
   function fill(row, kept) {
-    var answers = kept.controls[row.dataset.control];
-    var counts = answers && kept.day >= row.dataset.tested;
-    row.querySelectorAll("[data-effect]").forEach(function (cell) { square(cell, counts ? answers[cell.dataset.effect] : null); });
-    var whole = counts && Object.keys(answers).length >= row.querySelectorAll('[data-effect]:not([data-square="none here"])').length;
-    row.querySelector("[data-tested-on]").textContent = whole ? kept.day : row.dataset.tested || "never";
+    var answers = kept.controls[row.dataset.control] || {}, tested = row.dataset.tested, days = [];
+    row.querySelectorAll("[data-effect]").forEach(function (cell) {
+      var seen = answers[cell.dataset.effect], counts = seen && seen.day >= tested;
+      square(cell, counts ? seen.answer : null);
+      if (cell.dataset.square !== "none here") days.push(counts ? seen.day : tested);
+    });
+    row.querySelector("[data-tested-on]").textContent = days.sort()[0] || "never";
     row.hidden = kept.absent.indexOf(row.dataset.control) >= 0;
   }
 

@@ -10,18 +10,13 @@
 
     function groups(control) { return Array.from(control.querySelectorAll("[data-effect]")); }
 
-    function answersOf(control) {
-      var answers = {};
-      groups(control).forEach(function (group) {
-        var chosen = group.querySelector(":checked");
-        if (chosen) answers[group.dataset.effect] = chosen.value;
-      });
-      return answers;
+    function isOpen(group) {
+      var chosen = group.querySelector(":checked");
+      return chosen === null || chosen.value === "unknown";
     }
 
     function state(control) {
-      var answers = answersOf(control);
-      var left = groups(control).filter(function (group) { return (answers[group.dataset.effect] || "unknown") === "unknown"; }).length;
+      var left = groups(control).filter(isOpen).length;
       control.querySelector("[data-state-words]").textContent = left ? left + " to see" : "seen";
       return left === 0;
     }
@@ -31,11 +26,17 @@
       form.querySelector("[data-done]").textContent = seen + " of " + all.length + " controls seen in this test";
     }
 
-    function keep(control) {
-      var kept = stops.read(id);
-      kept.controls[control.dataset.control] = answersOf(control);
+    function keep(control, seen) {
+      var kept = stops.read(id), name = control.dataset.control;
+      kept.controls[name] = Object.assign(kept.controls[name] || {}, seen);
       stops.write(id, kept);
       count();
+    }
+
+    function answer(control, input) {
+      var seen = {};
+      seen[input.closest("[data-effect]").dataset.effect] = { answer: input.value, day: stops.today() };
+      keep(control, seen);
     }
 
     function next(control) {
@@ -59,18 +60,21 @@
     function ready(control) {
       var place = Array.from(list.children).indexOf(control);
       groups(control).forEach(function (group) {
-        group.querySelectorAll("input").forEach(function (input) { input.name = [id, place, group.dataset.effect].join("-"); });
+        group.querySelectorAll("input").forEach(function (input) {
+          input.name = [id, place, group.dataset.effect].join("-");
+          /* An old answer given once more is no change, yet it was seen today. */
+          input.addEventListener("click", function () { answer(control, input); });
+        });
       });
       control.querySelector("[data-next]").addEventListener("click", function () { next(control); });
       control.querySelector("[data-absent]").addEventListener("click", function () { leaveOut(control); });
-      control.addEventListener("change", function () { keep(control); });
     }
 
     function show(control, kept) {
       var answers = kept.controls[control.dataset.control] || {};
       control.hidden = kept.absent.indexOf(control.dataset.control) >= 0;
       groups(control).forEach(function (group) {
-        group.querySelectorAll("input").forEach(function (input) { input.checked = answers[group.dataset.effect] === input.value; });
+        group.querySelectorAll("input").forEach(function (input) { input.checked = (answers[group.dataset.effect] || {}).answer === input.value; });
       });
     }
 
@@ -102,7 +106,7 @@
       var control = add(name);
       show(control, { controls: {}, absent: [] });
       field.value = "";
-      keep(control);
+      keep(control, {});
       control.open = true;
       control.querySelector("summary").focus();
     }
