@@ -203,6 +203,18 @@ def test_a_stop_control_counts_as_tested_when_it_has_a_date(controls: str, teste
     assert facts_of(machine())["stop.controls_tested"] is None
 
 
+@pytest.mark.parametrize("untested", ["tested: never", "tested: unknown", "place: front"])
+def test_the_control_to_hit_first_is_one_that_was_tested(untested: str) -> None:
+    """A button nobody has pressed is not named first, however high it stands; where none was tested none is named."""
+    stops = "stops: [axes, spindle]"
+    hoped = f"{{name: red button, {stops}, {untested}}}"
+    proved = f"{{name: main switch, {stops}, tested: 2026-02-02}}"
+    both = facts_of(machine(f"stop: {{controls: [{hoped}, {proved}]}}"))
+    assert (both["stop.main_control"], both["stop.spindle_control"]) == ("main switch", "main switch")
+    alone = facts_of(machine(f"stop: {{controls: [{hoped}]}}"))
+    assert (alone["stop.main_control"], alone["stop.spindle_control"]) == (None, None)
+
+
 def test_rules_for_other_machines_are_left_out() -> None:
     """Only Bittern is told about screws in its loose board."""
     home = load_workshop(DEMO)

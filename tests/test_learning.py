@@ -26,7 +26,7 @@ from generator.pages.hazards import by_strongest, strongest_first
 from generator.pages.legal import NOT_READ, figure, strictest
 from generator.pages.paper import FINAL, FINAL_CRITICAL, FINAL_ITEMS, ITEMS, SHEETS, askable, papers, questions_for
 from generator.pages.stop_map import stop_map_block
-from generator.quiz import REVIEW_DAYS, can_be_asked, guessing, needed, put
+from generator.quiz import REVIEW_DAYS, can_be_asked, choose, guessing, needed, put
 from generator.stop_map import GOES_ON, KEPT, LOST, NONE_HERE, STOPS, UNKNOWN, stop_map_of
 from tests.html import Read
 
@@ -260,10 +260,11 @@ def test_the_workshops_own_country_is_marked_and_without_one_the_strictest_is_th
 
 def test_every_page_with_a_legal_figure_defers(built: dict[str, Read]) -> None:
     """Whoever reads a legal figure also reads that the law and the workshop's rules come first."""
-    for path, page in built.items():
-        if path.startswith("legal"):
-            assert "come first" in page.text, path
-            assert "legal advice" in page.text, path
+    legal = {path: page.text for path, page in built.items() if path.startswith("legal")}
+    assert len(legal) > 1
+    for path, text in legal.items():
+        assert "come first" in text, path
+        assert "legal advice" in text, path
 
 
 def test_a_country_nobody_has_written_down_is_told(tmp_path: Path) -> None:
@@ -413,6 +414,19 @@ def test_reviews_come_after_growing_gaps() -> None:
     assert REVIEW_DAYS == (2, 7, 21, 60, 150)
     gaps = [after - before for before, after in itertools.pairwise(REVIEW_DAYS)]
     assert gaps == sorted(gaps)
+
+
+def test_a_paper_has_as_many_must_knows_as_asked_for(course: Course) -> None:
+    """Of a pool that is mostly not critical, as many critical ones come as are wanted, and never more are made up."""
+    pool = list(course.library.questions.values())
+    must = [question for question in pool if question.critical][:6]
+    mixed = [*[question for question in pool if not question.critical][:60], *must]
+    for wanted in (0, 3, 6, 9):
+        chosen = choose(mixed, 12, f"seed-{wanted}", group=lambda question: "one", critical=wanted)
+        assert len(chosen) == 12
+        assert sum(question.critical for question in chosen) >= min(wanted, len(must))
+    few = choose(mixed, 4, "seed", group=lambda question: "one", critical=4)
+    assert all(question.critical for question in few)
 
 
 def test_the_same_seed_gives_the_same_paper(course: Course) -> None:

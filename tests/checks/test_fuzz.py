@@ -11,8 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from generator.course import demo_folder
-from generator.program_check.cases import check_on_bench
+from generator.program_check.cases import bench, check_on_bench
 from generator.program_check.report import as_json, as_lines
+from generator.program_check.run import Checked
 from generator.program_check.sheet import sheet_of
 
 NUMBER = st.one_of(
@@ -31,6 +32,7 @@ MOVE = st.tuples(
     st.sampled_from(["G0", "G1", "G1", ""]), st.floats(-20, 380), st.floats(-20, 280), st.floats(-14, 25)
 ).map(lambda move: f"{move[0]} X{move[1]:.2f} Y{move[2]:.2f} Z{move[3]:.2f}")
 PROGRAM = st.lists(st.one_of(MOVE, MOVE, LINE), max_size=40).map("\n".join)
+HEAD, GROOVE, END = "G21 G90 G94\nM3 S16000\nG0 Z20\n", "G0 X60 Y65\nG1 Z-2 F300\nG1 X90 F900\n", "G0 Z20\nM5\nM2\n"
 NOISE = st.binary(max_size=600)
 SETTINGS = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
@@ -41,26 +43,54 @@ UNKNOWN_MACHINE = {"travel": "unknown", "spindle": "unknown", "feed": "unknown",
                    "homing": "unknown", "bed": "unknown", "stop": "unknown"}  # fmt: skip
 
 
-def check(data: bytes, folder: Path, *, known: bool = True) -> None:
-    """Verdict, report, data and sheet all come out, and the verdict fits what was found."""
+WRONG_KIND = {id_ for id_, check in bench().library.checks.items() if check.wrong_kind}
+
+
+def check(data: bytes, folder: Path, *, known: bool = True) -> str:
+    """The verdict. Report, data and sheet come out beside it, and it fits what was found."""
     path = folder / "program.nc"
     path.write_bytes(data)
     checked = check_on_bench(path) if known else check_on_bench(path, UNKNOWN_JOB, UNKNOWN_MACHINE)
-    judged = checked.judged
-    stops = any(finding.severity == "stop" for finding in judged.findings)
-    assert stops == (judged.verdict in ("stop", "wrong-kind"))
-    assert judged.verdict == "pass" or judged.findings or judged.asked
-    assert all(0 < line <= checked.program.lines for finding in judged.findings for line in finding.lines)
+    hold_verdict(checked)
+    assert all(0 < line <= checked.program.lines for finding in checked.judged.findings for line in finding.lines)
     json.dumps(as_json(checked), allow_nan=False)
     assert list(as_lines(checked, lambda word, _: word))
     assert sheet_of(checked, date(2026, 3, 31)).endswith("</html>")
+    return checked.judged.verdict
+
+
+def hold_verdict(checked: Checked) -> None:
+    """Stop exactly where a finding stops, ask exactly where something is open and nothing stops; what is no program
+    is told by one finding alone."""
+    judged = checked.judged
+    stops = any(finding.severity == "stop" for finding in judged.findings)
+    if judged.verdict == "wrong-kind":
+        (alone,) = judged.findings
+        assert alone.id in WRONG_KIND
+        assert stops
+        assert judged.asked == ()
+        return
+    assert not WRONG_KIND & {finding.id for finding in judged.findings}
+    assert (judged.verdict == "stop") == stops
+    assert (judged.verdict == "ask") == (bool(judged.asked) and not stops)
+
+
+@pytest.mark.parametrize(
+    ("data", "known", "verdict"),
+    [(f"{HEAD}{GROOVE}{END}".encode(), True, "pass"), (f"{HEAD}{GROOVE}{END}".encode(), False, "ask"),
+     (f"{HEAD}{GROOVE}".encode(), False, "stop"), (b"%PDF-1.7\n" * 9, False, "wrong-kind")],
+    ids=["pass", "ask", "stop", "wrong kind"],
+)  # fmt: skip
+def test_every_verdict_can_come_out(tmp_path: Path, data: bytes, known: bool, verdict: str) -> None:
+    """What the drawn programs are made of reaches each of the four."""
+    assert check(data, tmp_path, known=known) == verdict
 
 
 @SETTINGS
-@given(PROGRAM, st.booleans())
-def test_programs_out_of_a_grammar(tmp_path: Path, text: str, known: bool) -> None:
+@given(PROGRAM, st.sampled_from(["", END]), st.booleans())
+def test_programs_out_of_a_grammar(tmp_path: Path, text: str, end: str, known: bool) -> None:
     """Moves among every code and every slip of the hand, on a machine that is known and on one that is not."""
-    check(f"G21 G90 G94\nM3 S16000\nG0 Z20\n{text}\n".encode(), tmp_path, known=known)
+    check(f"{HEAD}{text}\n{end}".encode(), tmp_path, known=known)
 
 
 @SETTINGS

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from generator.course import demo_folder, load_course
-from generator.exam.draw import candidates
+from generator.exam.draw import candidates, draw
 from generator.exam.lines import Line, numbered
-from generator.exam.plant import applies, plant
+from generator.exam.plant import Planted, applies, plant
 from generator.exam_desk import Desk, ways
-from generator.finding import Severity
+from generator.finding import Finding, Severity
 from generator.pages.exam import places
 from generator.pages.set_up_rows import set_up_rows
 
@@ -62,6 +63,37 @@ def test_the_check_finds_every_planted_fault(fault: str, job: str) -> None:
         assert kind.check in {finding.id for finding in at.findings(planted)}, (seed, planted.changes)
         if len(tried) == 2:
             break
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_what_the_clean_twin_has_itself_is_no_sign_of_the_fault(job: str) -> None:
+    """The clean program has a finding of its own; the faulty one has it too, and it is not told as the fault's."""
+    at = desk(job)
+    own = {finding.id for finding in at.clean.judged.findings}
+    assert own
+    several = candidates(at.course.library.faults.values(), lines(job), at.clean.facts, 0)
+    planted = next(one for one in several if own & {finding.id for finding in at.check(one).judged.findings})
+    told = {finding.id for finding in at.findings(planted)}
+    assert planted.fault.check in told
+    assert not own & told
+
+
+def test_a_fault_that_only_something_else_is_found_of_is_not_drawn() -> None:
+    """The draw goes on until the check finds the very fault that was planted, and gives up where it never does."""
+    at = desk(JOBS[0])
+    given = (at.course.library.faults.values(), lines(JOBS[0]), at.clean.facts, 0)
+    first, second, *_ = (planted.fault for planted in candidates(*given))
+
+    def finds(*ids: str) -> Callable[[Planted], Sequence[Finding]]:
+        others = [Finding(id=id_, severity=Severity.STOP, says="s", mend="m") for id_ in ("other", *ids)]
+        return lambda planted: [found for found in others if found.id in ("other", planted.fault.check)]
+
+    drawn = draw(*given, finds(second.check))
+    assert first.check != second.check
+    assert drawn is not None
+    assert drawn.planted.fault == second
+    assert drawn.answer.id == second.check
+    assert draw(*given, finds()) is None
 
 
 def test_there_are_a_dozen_classes_and_each_is_for_some_demo_machine() -> None:
