@@ -88,7 +88,7 @@ def as_json(planned: PlannedJob) -> dict[str, Any]:
         **figures,
         "cutter": planned.case.job.main_cutter.id,
         "other_cutters": {
-            other.cutter.id: {item.figure.name: _figure_json(item) for item in other.figures}
+            other.cutter.id: {item.figure.name: _figure_json(item) for item in other.figures.values()}
             for other in planned.others
         },
         "tabs": _tabs_json(planned),
@@ -129,7 +129,7 @@ def as_lines(planned: PlannedJob) -> Iterator[str]:
     yield from _figure_lines(plan.figures)
     for other in planned.others:
         yield f"\nWith {other.cutter.called}"
-        yield from (f"  {item.figure.label}: {_shown(item)}" for item in other.figures)
+        yield from (f"  {item.figure.label}: {_shown(item)}" for item in other.figures.values())
     yield from report.as_lines(planned.holding)
     yield from ("", *(_told(finding) for finding in gravest_first(planned.findings)))
     if plan.assumed and not plan.refused:

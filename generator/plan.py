@@ -53,9 +53,10 @@ class CutterPlan(Struct, frozen=True):
     plan: FirstPlan
 
     @property
-    def figures(self) -> list[Planned]:
-        """The numbers that are worked out for each cutter."""
-        return [item for item in self.plan.figures if item.figure.each_cutter and item.value is not None]
+    def figures(self) -> dict[str, Planned]:
+        """The numbers that are worked out for each cutter, by name."""
+        found = (item for item in self.plan.figures if item.figure.each_cutter and item.value is not None)
+        return {item.figure.name: item for item in found}
 
 
 def plans_of_others(

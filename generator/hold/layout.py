@@ -101,16 +101,17 @@ def _hardest(pool: Rows, needed: float) -> Rows:
 def _search(hunt: _Hunt, least: int) -> tuple[tuple[int, ...] | None, int, bool]:
     """Smallest confirmed choice, a proved lower bound of the count, and whether they agree."""
     most = min(MOST_CLAMPS, len(hunt.given.pads))
-    count, exact = least, True
+    count, bound, exact = least, least, True
     while count <= most:
         chosen, turned_down = _confirmed(hunt, count)
         if chosen is not None:
-            return chosen, count, exact and not hunt.budget.spent
+            return chosen, bound, exact and not hunt.budget.spent
         if hunt.budget.spent:
-            return greedy(hunt.given, hunt.needed, hunt.clash, least), count, False
+            return greedy(hunt.given, hunt.needed, hunt.clash, least), bound, False
         exact = exact and not turned_down
         count += 1
-    return None, count, exact
+        bound = count if exact else bound
+    return None, bound, exact
 
 
 def _confirmed(hunt: _Hunt, count: int) -> tuple[tuple[int, ...] | None, bool]:

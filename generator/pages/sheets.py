@@ -13,7 +13,7 @@ from generator.pages.page import Page, link, render
 from generator.pages.stamp import sheet_digest, stamp_of
 from generator.pages.stop_map import stop_map_block
 from generator.pages.words import DEFERS, SEVERITIES
-from generator.plan import FirstPlan, Planned
+from generator.plan import FirstPlan, Planned, findings_of_others, plans_of_others
 from generator.units import show
 
 GATE: Gate = "before-set-up"  # the moment this sheet is for
@@ -30,8 +30,10 @@ def setup_sheet(view: JobView, course: Course, worked: Worked) -> Page:
     path, plan = sheet_path(view.id), worked.plan
     digest = sheet_digest(course, view.job.machine, plan, view.job)
     rules = rules_for(course.home, view.job.machine)
+    others = plans_of_others(plan, course.library, view.machine, view.job, course.home.workshop)
+    findings = [*plan.findings, *findings_of_others(plan, others), *worked.found.findings]
     html = render("setup_sheet.html.j2", view=view, job=view.job, course=course, path=path, link=link, defers=DEFERS,
-                  holding=holding_block(view.job, worked), hold_findings=worked.found.findings,
+                  holding=holding_block(view.job, worked), findings=findings, others=others,
                   plan=plan, groups=_groups(plan), shown=shown, stops=stop_map_block(view), band=band,
                   severities=SEVERITIES, show=show,
                   stated=[line for line in rules if not line.rule.gate], asked=asked_at(rules, [GATE]),

@@ -136,6 +136,7 @@ def test_what_was_turned_down_for_want_of_sharpness_proves_nothing(places: list[
     answer = fewest_clamps(clamped([]), spots, path, needed, 2, apart=1.0)
     assert answer.count == 3
     assert not answer.exact
+    assert answer.bound == 2
     alone = fewest_clamps(clamped([]), spots[:2], path, needed, 2, apart=1.0)
     assert alone.count == 0
     assert not alone.exact
