@@ -272,14 +272,13 @@ def exam(job: Path, seed: int, output: Path, as_json: bool) -> None:
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="A folder to write them to.")
 def schemas(output: Path | None) -> None:
     """The JSON Schemas of machine, job and workshop files, for an editor."""
-    from generator.model.schema import schemas as all_schemas
+    from generator.model import schema
 
     if output is None:
-        click.echo(json.dumps(all_schemas(), indent=2))
+        click.echo(json.dumps(schema.schemas(), indent=2))
         return
     output.mkdir(parents=True, exist_ok=True)
-    for name, schema in all_schemas().items():
-        (output / f"{name}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
+    schema.write_schemas(output)
 
 
 def _say(as_json: bool, data: dict[str, Any], words: str) -> None:
