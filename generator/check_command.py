@@ -11,20 +11,18 @@ from pathlib import Path
 
 import click
 
-from generator.errors import OnionskinError
 from generator.program_check import Checked, check_program
 from generator.program_check.progress import ProgressLine
 from generator.program_check.report import as_json, as_lines
-from generator.site import need_folder_of, replace_file
-
-# Our mark stands within these first bytes of every sheet.
-_HEAD = 400
+from generator.site import check_file, replace_file
 
 
 def run(program: Path, job: Path, output: Path | None, start: time | None, cutter: str | None) -> Checked:
     """Check the program and write its sheet where one is wanted. Raises OnionskinError."""
     if output is not None:
-        _check_output(output, (program, job))
+        from generator.program_check.sheet import MARKER
+
+        check_file(output, MARKER, (program, job))
     progress = ProgressLine()
     try:
         checked = check_program(program, job, progress, cutter)
@@ -57,18 +55,3 @@ def _write_sheet(checked: Checked, output: Path, start: time | None) -> None:
     from generator.program_check.sheet import sheet_of
 
     replace_file(output, sheet_of(checked, date.today(), start).encode("utf-8"))
-
-
-def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
-    """Raises OnionskinError where writing would destroy a file that is not a sheet of ours, or has no folder."""
-    from generator.program_check.sheet import MARKER
-
-    if output.is_dir():
-        raise OnionskinError(f"{output}: is a folder; name a file with -o")
-    if any(output.exists() and path.exists() and output.samefile(path) for path in inputs):
-        raise OnionskinError(f"{output}: is what the sheet is made from; name another file with -o")
-    if output.is_file():
-        with output.open("rb") as stream:
-            if MARKER.encode() not in stream.read(_HEAD):
-                raise OnionskinError(f"{output}: is a file that onionskin did not make; name another with -o")
-    need_folder_of(output)

@@ -26,7 +26,7 @@ from generator.pages.exam import Exam, exam_papers
 from generator.program.moves import CUTS, LOST, RAPID, Moves
 from generator.program_check.run import Checked, check_case
 from generator.program_check.source import Source, open_source
-from generator.site import replace_file
+from generator.site import check_ours, replace_folder
 from generator.yamlread import read_document
 
 DIGITS = 8
@@ -43,15 +43,19 @@ class ExamFiles(Struct, frozen=True):
 
 
 def write_exam(job_path: Path, seed: int, folder: Path) -> ExamFiles:
-    """The exam of a job in `folder`. Raises OnionskinError where the job has no clean program to start from."""
+    """The exam of a job in `folder`, in place of an older one.
+
+    Raises OnionskinError where the folder holds anything else, or the job has no clean program to start from.
+    """
+    check_ours(folder)
     made = set_exam(job_path, seed)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OnionskinError(f"{folder}: cannot be made: {error.strerror}") from None
-    for name, data in made.files.items():
-        replace_file(folder / name, data)
+    replace_folder(folder, lambda fresh: _fill(fresh, made.files))
     return made
+
+
+def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
+    for name, data in files.items():
+        (folder / name).write_bytes(data)
 
 
 def set_exam(job_path: Path, seed: int) -> ExamFiles:

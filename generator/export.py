@@ -7,15 +7,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 from generator.course import Course, load_course
+from generator.exports.archive import MARK
 from generator.exports.qti import V3, V21, qti_package
 from generator.exports.scorm import scorm_package
 from generator.host import build_with_mkdocs
 from generator.offline import LIST, WORKER
-from generator.site import replace_file
+from generator.site import check_file, replace_file
 
 
 def export(kind: str, workshop: Path | None, target: Path) -> int:
     """Writes the package of `kind`, a key of KINDS, and gives its size in bytes. Raises OnionskinError."""
+    check_file(target, MARK.decode())
     data = KINDS[kind](load_course(workshop), workshop)
     replace_file(target, data)
     return len(data)

@@ -15,14 +15,16 @@ from generator.pages.assets import FOLDER
 from generator.pages.holding import bed_more, bed_words, picture_key
 from generator.pages.page import render
 from generator.pages.words import SEVERITIES
-from generator.site import need_folder_of
+from generator.site import check_file, replace_file
 
+# Stands in every picture, so that a later run knows its own work.
+MARK = "onionskin plan"
 STYLES = ("onionskin.css", "figures.css", "bench.css")
 
 
 def write_picture(planned: PlannedJob, target: Path) -> None:
     """Draw the layout that was judged into `target`. Raises OnionskinError where nothing can be drawn or written."""
-    need_folder_of(target)
+    check_file(target, MARK)
     found = planned.holding
     if isinstance(found, Unanswered):
         says = " ".join(finding.says for finding in planned.findings) or "too little is known of this job"
@@ -31,17 +33,14 @@ def write_picture(planned: PlannedJob, target: Path) -> None:
     if ending not in (".svg", ".html"):
         raise OnionskinError(f"{target}: the picture is written as FILE.svg or FILE.html; choose one of the two")
     text = _drawing(found) if ending == ".svg" else _page(planned, found)
-    try:
-        target.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise OnionskinError(f"{target}: cannot be written: {error.strerror}") from None
+    replace_file(target, text.encode())
 
 
 def _drawing(found: Holding) -> str:
     """The drawing with its look inside, so that it stands alone."""
     drawn = picture(found, own_layout(found)).replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
     head, body = drawn.split(">", 1)
-    return f"{head}><style>{_look(('figures.css', 'bench.css'))}</style>{body}\n"
+    return f"{head}><style>{_look(('figures.css', 'bench.css'))}</style>{body}<!-- {MARK} -->\n"
 
 
 def _look(names: tuple[str, ...]) -> str:
@@ -55,6 +54,6 @@ def _page(planned: PlannedJob, found: Holding) -> str:
         shown.append(best_layout(found))
     pictures = [(f"The bed {one.words}", Markup(picture(found, one))) for one in shown]
     return render(
-        "bed_page.html.j2", planned=planned, pictures=pictures, words=bed_words(found) + bed_more(found),
+        "bed_page.html.j2", planned=planned, mark=MARK, pictures=pictures, words=bed_words(found) + bed_more(found),
         key=picture_key(found), style=Markup(_look(STYLES)), findings=found.findings, severities=SEVERITIES,
     )  # fmt: skip

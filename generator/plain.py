@@ -14,7 +14,7 @@ from generator.pages.assets import FOLDER, scripts, styles
 from generator.pages.build import build_site, menu
 from generator.pages.page import Asset, Page, link, render
 from generator.pages.script import own_script_tags
-from generator.site import replace_file, replace_folder
+from generator.site import check_file, replace_file, replace_folder
 
 
 def write_pages(workshop: Path | None, folder: Path) -> int:
@@ -27,6 +27,7 @@ def write_pages(workshop: Path | None, folder: Path) -> int:
 
 def write_one_file(workshop: Path | None, target: Path) -> int:
     """The whole course as one HTML file; gives its size in bytes."""
+    check_file(target, "onionskin build")
     course = load_course(workshop)
     pages, assets = build_site(course)
     data = one_file(course, pages, assets, texts_of_assets()).encode()

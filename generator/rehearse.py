@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from pathlib import Path
 
@@ -24,13 +23,11 @@ from generator.rehearsal.page import MARKER, page_of
 from generator.rehearsal.scene import Scene, SceneCutter
 from generator.rehearsal.show import Header, Show, TriedMistake, marks_of, prepare, wanted_lines
 from generator.rehearse_mistakes import Trial, try_mistakes
-from generator.site import need_folder_of
+from generator.site import check_file, replace_file
 
 # Trying every mistake reads the program anew each time; beyond this many moves the page says it was left out.
 MOST_MISTAKE_MOVES = 200_000
 BY_HAND = ("by-hand", "by-drive-panel")
-# No program file begins further in than this; longer files are told apart by the page's own beginning.
-_HEAD = 400
 
 
 class Rehearsed(Struct, frozen=True):
@@ -47,11 +44,11 @@ def rehearse_program(program: Path, job: Path, output: Path, cutter: str | None 
 
     Raises OnionskinError or InputFaults for what cannot be read, is no program, or moves nothing; nothing is written.
     """
-    _check_output(output, (program, job))
+    check_file(output, MARKER, (program, job))
     trial = _checked(program, job, cutter)
     show = _show(trial)
     text = page_of(show, assets_folder())
-    _write(output, text)
+    replace_file(output, text.encode())
     return Rehearsed(output, len(text.encode()), show, trial.checked.judged.verdict)
 
 
@@ -150,28 +147,3 @@ def _header(checked: Checked) -> Header:
 
 def _asked(checked: Checked) -> tuple[str, ...]:
     return tuple(f"{asked_label(asked)}: {', '.join(asked.checks)}" for asked in checked.judged.asked)
-
-
-def _check_output(output: Path, inputs: tuple[Path, ...]) -> None:
-    """Raises OnionskinError where writing would destroy a file that is not a page of ours."""
-    if output.is_dir():
-        raise OnionskinError(f"{output}: is a folder; name a file with -o")
-    if any(output.exists() and path.exists() and output.samefile(path) for path in inputs):
-        raise OnionskinError(f"{output}: is what the page is made from; name another file with -o")
-    if output.is_file():
-        with output.open("rb") as stream:
-            if MARKER.encode() not in stream.read(_HEAD):
-                raise OnionskinError(f"{output}: is a file that onionskin did not make; name another with -o")
-    need_folder_of(output)
-
-
-def _write(output: Path, text: str) -> None:
-    """Beside the old file, then in its place, so that no half a page is ever there."""
-    beside = output.with_name(f".{output.name}-{os.getpid()}")
-    try:
-        beside.write_text(text, encoding="utf-8", newline="\n")
-        os.replace(beside, output)
-    except OSError as error:
-        raise OnionskinError(f"{output}: cannot be written: {error.strerror}") from None
-    finally:
-        beside.unlink(missing_ok=True)

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from generator.errors import OnionskinError
 
 MARKER = ".onionskin-site"
+# Bytes from either end of a file within which our mark stands.
+NEAR = 400
 
 
 def replace_folder(target: Path, fill: Callable[[Path], None]) -> None:
@@ -48,10 +50,22 @@ def replace_file(target: Path, data: bytes) -> None:
         fresh.unlink(missing_ok=True)
 
 
-def need_folder_of(target: Path) -> None:
-    """Raises OnionskinError unless the folder that the file `target` is to lie in is there."""
+def check_file(target: Path, mark: str, inputs: Iterable[Path] = ()) -> None:
+    """Raises OnionskinError unless `target` can be written without loss: its folder is there, and it is missing or
+    a file that bears our `mark` near one of its ends, and none of the `inputs` it is made from."""
     if not target.parent.is_dir():
         raise OnionskinError(f"{target.parent}: there is no such folder; make it first, or name another with -o")
+    if target.is_dir():
+        raise OnionskinError(f"{target}: is a folder; name a file with -o")
+    if any(target.exists() and path.exists() and target.samefile(path) for path in inputs):
+        raise OnionskinError(f"{target}: is what the file is made from; name another file with -o")
+    if target.is_file() and mark.encode() not in _ends_of(target):
+        raise OnionskinError(f"{target}: is a file that onionskin did not make; name another with -o")
+
+
+def _ends_of(path: Path) -> bytes:
+    data = path.read_bytes()
+    return data[:NEAR] + data[-NEAR:]
 
 
 def check_ours(target: Path) -> None:

@@ -117,7 +117,16 @@ def test_a_head_reads_back_as_people_copy_it() -> None:
     head = head_of(BOOK.rows)
     for text in (str(head), str(head).upper(), str(head).replace("-", ""), f" {str(head).replace('-', ' - ')} "):
         assert head_fault(BOOK.rows, read_head(text)) is None
-    for text in ("", "7", "7:", "7:12", ":0123456789abcdef", "x:0123456789abcdef", "7:0123456789abcdeg"):
+    for text in (
+        "",
+        "7",
+        "7:",
+        "7:12",
+        ":0123456789abcdef",
+        "x:0123456789abcdef",
+        "7:0123456789abcdeg",
+        f"{'9' * 5000}:0123456789abcdef",
+    ):
         with pytest.raises(OnionskinError, match="is not a head"):
             read_head(text)
 
