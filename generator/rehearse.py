@@ -79,7 +79,9 @@ def as_words(rehearsed: Rehearsed) -> str:
     """What was written, for a terminal."""
     counts = Counter(finding.severity.value for finding in rehearsed.show.findings)
     found = ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if counts[severity.value])
-    return f"Findings: {found or 'none'}.\nOpen {rehearsed.output.resolve().as_uri()}"
+    asked = len(rehearsed.show.asked)
+    more = f" Not known: {asked} facts it hangs on; the page names them." if asked else ""
+    return f"Findings: {found or 'none'}.{more}\nOpen {rehearsed.output.resolve().as_uri()}"
 
 
 def _checked(program: Path, job: Path, cutter: str | None) -> Trial:

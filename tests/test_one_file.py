@@ -195,7 +195,7 @@ def test_it_is_complete_without_script(browser: Browser, path: Path) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(path.as_uri())
-    assert page.locator("#checklists-pre-run .os-item").first.is_visible()
+    assert page.locator("#checklists-pre-run .os-item:visible").count() > 20
     assert page.locator("#lessons-chip-load h1").text_content() == "Chip load, and which knob first"
     page.locator("#contents summary").last.click()
     assert page.locator("#contents a").last.is_visible()

@@ -168,15 +168,6 @@ def slug_of(hole: Sequence[Point], kerf: float, name: str = "hole") -> Part | No
     return Part(name=name, outline=tuple((float(x), float(y)) for x, y in corners), kerf=kerf, slug=True)
 
 
-def order_of_cuts(parts: Sequence[Part]) -> tuple[str, ...]:
-    """Names in the order to cut: what lies inside before what holds it, small before big.
-
-    A part always is larger than what lies inside it, so ascending area fulfils both.
-    """
-    sizes = [(area(as_points("an outline", part.outline)), place) for place, part in enumerate(parts)]
-    return tuple(parts[place].name for _, place in sorted(sizes))
-
-
 def order_findings(parts: Sequence[Part]) -> tuple[Finding, ...]:
     """What is wrong with cutting `parts` in the order given: one finding for each part cut before its inside."""
     found = []

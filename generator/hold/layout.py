@@ -89,10 +89,10 @@ def fewest_clamps(
 def _start(given: Problem, needed: float, apart: float, branches: int) -> _Hunt:
     pool = first_rows(given)
     away = np.hypot(*(given.at[:, None, :] - given.at[None, :, :]).transpose(2, 0, 1))
-    return _Hunt(given, needed, pool, _hardest(pool, needed), away < apart, Budget(branches))
+    return _Hunt(given, needed, pool, _hardest(pool), away < apart, Budget(branches))
 
 
-def _hardest(pool: Rows, needed: float) -> Rows:
+def _hardest(pool: Rows) -> Rows:
     """The few rows that even all candidates together fulfil with least to spare: a start for the active set."""
     everything = pool.factors(np.ones(pool.coefs.shape[1]))
     return pool.pick(np.argsort(everything, kind="stable")[: 2 * ROWS_AT_ONCE])

@@ -15,7 +15,6 @@ from generator.model.shape import Circle, GridOfCircles, Polygon, Rectangle, Sha
 # a turn of the path is at least this many points; the chords then leave the arc by less than a percent of its radius
 ARC_STEP = np.pi / 16
 CLEARED = ("pocket", "surface")
-CENTRED = ("bore", "drill")
 
 
 class Cut(Struct, frozen=True, eq=False):

@@ -31,5 +31,5 @@ def _field(spec: FactSpec) -> dict[str, object]:
         "id": "fact-" + spec.name.replace(".", "-"),
         "several": several,
         "how": ", ".join(filter(None, (unit, "several" if several else "", _DATED.get(spec.dated, "")))),
-        "keys": "decimal" if spec.kind == "number" and (spec.low or 0) >= 0 else "text",
+        "keyboard": "decimal" if spec.kind == "number" and (spec.low or 0) >= 0 else "text",
     }

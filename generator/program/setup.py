@@ -60,15 +60,5 @@ def travel_box(travel: Place, signs: str) -> tuple[Place, Place]:
     return UNKNOWN, UNKNOWN
 
 
-def home_place(travel: Place, signs: str, corner: str) -> Place:
-    """Machine coordinates of the homed position: its corner ('front-left' and so on), Z at the top."""
-    low, high = travel_box(travel, signs)
-    return (
-        (high if corner.endswith("right") else low)[0],
-        (high if corner.startswith("rear") else low)[1],
-        high[2],
-    )
-
-
 def _scaled(value: float | None, factor: float) -> float | None:
     return None if value is None else value * factor

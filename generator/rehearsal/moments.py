@@ -49,14 +49,14 @@ def _at_findings(track: Track, findings: Sequence[Finding]) -> Iterator[Moment]:
     seen: set[int] = set()
     first = track.first_of_line()
     for finding in gravest_first(findings):
-        point = None if finding.line is None else point_of(track, first, finding.line)
+        point = None if finding.line is None else point_of(first, finding.line)
         if finding.severity is Severity.NOTE or point is None or point in seen:
             continue
         seen.add(point)
         yield Moment(max(0, point - 1), track.line[point], "stop", f"{finding.says} {finding.mend}")
 
 
-def point_of(track: Track, first: dict[int, int], line: int) -> int | None:
+def point_of(first: dict[int, int], line: int) -> int | None:
     """The first point of a line, or of the next line that moves; None behind the last one."""
     if line in first:
         return first[line]

@@ -107,7 +107,7 @@ def marks_of(track: Track, findings: Sequence[Finding]) -> tuple[Mark, ...]:
     return tuple(
         Mark(
             number=str(number), severity=finding.severity.value, target=f"finding-{number}",
-            point=None if finding.line is None else point_of(track, first, finding.line),
+            point=None if finding.line is None else point_of(first, finding.line),
             name=f"Finding {number}, line {finding.line}: {finding.says}",
         )
         for number, finding in enumerate(findings, 1)
@@ -120,7 +120,7 @@ def effect_marks(track: Track, mistake: TriedMistake) -> list[Mark]:
     return [
         Mark(
             number=chr(ord("A") + letter), severity="stop", target=f"mistake-{mistake.id}",
-            point=point_of(track, first, effect.lines[0]), name=f"Line {effect.lines[0]}: {effect.says}",
+            point=point_of(first, effect.lines[0]), name=f"Line {effect.lines[0]}: {effect.says}",
         )
         for letter, effect in enumerate(mistake.effects)
         if effect.lines

@@ -10,7 +10,6 @@ from generator.program.setup import Outline
 # The drawing on one sheet and how far neighbours overlap (mm). With margins of 8 mm, the ruler and a line of text
 # it fits 210 x 297 (ISO 216, A4) and 215.9 x 279.4 (ANSI/ASME Y14.1, size A).
 WIDTH, HEIGHT, OVERLAP = 180.0, 230.0, 10.0
-RULER = 100.0
 MARK_PITCH = 60.0
 
 

@@ -7,7 +7,7 @@ import math
 import pytest
 from msgspec.structs import replace
 
-from generator.hold.freeing import Part, Sheet, Zone, contains, freed, order_findings, order_of_cuts, slug_of
+from generator.hold.freeing import Part, Sheet, Zone, contains, freed, order_findings, slug_of
 from generator.hold.given import Band, Load, Pad, Point, exactly
 from generator.hold.tabs import Strength, Tab, bending_stress, shear_capacity, skin_pads, tab_pad
 
@@ -126,10 +126,9 @@ def test_a_slug_is_found_inside_a_hole_that_is_only_outlined() -> None:
     assert answer.findings[0].id == "hold-slug-comes-free"
 
 
-def test_inside_before_outside_and_the_biggest_last() -> None:
-    """The order of cuts puts a hole before the part round it and small parts before big ones."""
+def test_a_part_contains_what_lies_inside_its_outline() -> None:
+    """A hole of its own, and neither the part round it nor a neighbour."""
     other = Part(name="the small one", outline=square(300, 0, 50), kerf=6)
-    assert order_of_cuts([PLATE, other, HOLE]) == ("the hole", "the small one", "the plate")
     assert contains(PLATE, HOLE)
     assert not contains(HOLE, PLATE)
     assert not contains(PLATE, other)

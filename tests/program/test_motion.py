@@ -8,7 +8,7 @@ import pytest
 
 from generator.program.motion import move_lengths, times, trapezoid_s
 from generator.program.moves import arc_points
-from generator.program.setup import Setup, home_place, travel_box
+from generator.program.setup import Setup, travel_box
 from tests.program.make import facts, read
 
 HEAD = "G21 G90 G17 G94\nG0 X0 Y0 Z0\n"
@@ -96,11 +96,9 @@ def test_a_helix_is_as_long_as_its_unrolled_triangle() -> None:
     assert half[2] == pytest.approx(-6 * (len(points) // 2) / len(points))
 
 
-def test_travel_box_and_home() -> None:
-    """Zero at the homed corner: positive machines count up from it, negative ones down to it; Z is homed at the top."""
+def test_travel_counts_up_or_down_from_the_homed_corner() -> None:
+    """Positive machines count up from it, negative ones down to it; without signs or a length nothing is known."""
     assert travel_box((600, 400, 80), "positive") == ((0, 0, 0), (600, 400, 80))
     assert travel_box((600, 400, 80), "negative") == ((-600, -400, -80), (0, 0, 0))
     assert travel_box((600, 400, 80), "unknown") == ((None, None, None), (None, None, None))
     assert travel_box((600, None, 80), "negative") == ((-600, None, -80), (0, None, 0))
-    assert home_place((600, 400, 80), "negative", "rear-right") == (0, 0, 0)
-    assert home_place((600, 400, 80), "positive", "front-left") == (0, 0, 80)

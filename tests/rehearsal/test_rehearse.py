@@ -127,7 +127,7 @@ def test_a_failure_while_writing_keeps_the_old_page(
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("generator.rehearse.os.replace", full)
+    monkeypatch.setattr("generator.site.os.replace", full)
     result = run(program, page)
     assert result.exit_code == 2
     assert "No space left" in result.stderr
