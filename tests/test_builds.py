@@ -73,7 +73,10 @@ def test_one_file_takes_one_workshop(two: list[Path], tmp_path: Path) -> None:
 
 
 def test_one_file_is_written_and_nothing_else(tmp_path: Path) -> None:
-    """The command writes the file, in a folder it makes, and no site."""
+    """The command writes the file and no site; the folder has to be there, as for every file."""
+    none = CliRunner().invoke(main, ["build", "--one-file", str(tmp_path / "new" / "one.html")])
+    assert (none.exit_code, (tmp_path / "new").exists()) == (2, False)
+    (tmp_path / "new").mkdir()
     done = CliRunner().invoke(main, ["build", "--one-file", str(tmp_path / "new" / "one.html"), "--json"])
     assert done.exit_code == 0, done.output
     assert [path.name for path in (tmp_path / "new").iterdir()] == ["one.html"]

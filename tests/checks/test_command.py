@@ -171,7 +171,7 @@ BAD_INPUT = {
     "the workshop as job": ([PROGRAM, "--job", DEMO / "workshop.yml"], "is the workshop's file; name a job file in"),
     "a sheet in no folder": ([PROGRAM, "--job", JOB, "-o", "no-dir/x.html"], "no-dir: there is no such folder; make"),
     "a folder as sheet": ([PROGRAM, "--job", JOB, "-o", DEMO], "is a folder"),
-    "the program as sheet": ([PROGRAM, "--job", JOB, "-o", PROGRAM], "is what the sheet is made from"),
+    "the program as sheet": ([PROGRAM, "--job", JOB, "-o", PROGRAM], "is what the file is made from"),
 }
 
 
