@@ -57,10 +57,12 @@ UNITS: dict[str, Unit] = {
     "degC": Unit("temperature", "°C", 0),
 }
 
-# Written unit -> (tag, exact factor to the tag's unit). The inch is 25.4 mm by definition (1959).
+# Millimetres in an inch, by definition (1959).
+INCH = 25.4
+# Written unit -> (tag, exact factor to the tag's unit).
 WRITTEN: dict[str, tuple[str, float]] = {
-    "mm": ("mm", 1.0), "cm": ("mm", 10.0), "m": ("mm", 1000.0), "in": ("mm", 25.4), '"': ("mm", 25.4),
-    "inch": ("mm", 25.4), "ft": ("mm", 304.8),
+    "mm": ("mm", 1.0), "cm": ("mm", 10.0), "m": ("mm", 1000.0), "in": ("mm", INCH), '"': ("mm", INCH),
+    "inch": ("mm", INCH), "ft": ("mm", 304.8),
     "mm/min": ("mm/min", 1.0), "mm/s": ("mm/min", 60.0), "m/min": ("mm/min", 1000.0),
     "in/min": ("mm/min", 25.4), "ipm": ("mm/min", 25.4),
     "mm/tooth": ("mm/tooth", 1.0), "in/tooth": ("mm/tooth", 25.4),

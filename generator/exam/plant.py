@@ -12,8 +12,8 @@ from generator.exam.lines import Line, with_word
 from generator.expr import Node, Value, evaluate
 from generator.expr.template import render_template
 from generator.model.exam import Edit, FaultClass, Lines
+from generator.units import INCH
 
-INCH = 25.4
 LENGTHS = frozenset("XYZIJKRF")
 HERE = "here"
 Scope = Mapping[str, Value]

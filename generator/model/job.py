@@ -174,12 +174,17 @@ class Job(Part):
     def main_cutter(self) -> Cutter:
         return self.cutters[0]
 
+    def led_by(self, *cutters: Cutter) -> Job:
+        """The job with these cutters first, so that the first of them is the main one."""
+        first = {cutter.id for cutter in cutters}
+        others = (cutter for cutter in self.cutters if cutter.id not in first)
+        return self.model_copy(update={"cutters": (*cutters, *others)})
+
     def for_cutters(self, cutters: Sequence[Cutter]) -> Job:
         """The job with these cutters first, and of its operations only theirs."""
-        ids = [cutter.id for cutter in cutters]
-        others = [cutter for cutter in self.cutters if cutter.id not in ids]
+        ids = {cutter.id for cutter in cutters}
         operations = tuple(operation for operation in self.operations if operation.cutter in ids)
-        return self.model_copy(update={"cutters": (*cutters, *others), "operations": operations})
+        return self.led_by(*cutters).model_copy(update={"operations": operations})
 
     @property
     def other_cutters(self) -> list[Cutter]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from generator.errors import Fault
 from generator.model.job import Job, Operation, Stock
-from generator.units import show
+from generator.units import INCH, show
 from generator.yamlread import Document
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 LABEL_RATIO = 1.4
 # Readings of one sheet are never that many times each other (our proposal).
 SPREAD_RATIO = 1.4
-INCH = 25.4
 # How near to 25.4 a ratio of two sizes that differ by a few tenths still comes (our proposal).
 NEAR_INCH = 0.25
 

@@ -13,8 +13,8 @@ from generator.factspec import FactSpec, is_part
 from generator.load_content import dialect_ids
 from generator.model import Machine
 from generator.model.base import UNKNOWN
+from generator.pages.stop_map import OWN
 
-OWN = "mine"
 _NOT_THE_MACHINE = {"stock", "cutter", "job", "workshop"}
 _NO_FIELD = {
     "machine.local_rules", "stop.controls", "stop.controls_tested", "stop.main_control",

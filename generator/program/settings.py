@@ -9,7 +9,8 @@ from generator.program.dialect import code_name
 from generator.program.modal import CANCEL, Block
 from generator.program.offsets import one_line, system_name
 from generator.program.report import LineError
-from generator.program.state import INCH, Run
+from generator.program.state import Run
+from generator.units import INCH
 
 _SYSTEMS = {540: 1, 550: 2, 560: 3, 570: 4, 580: 5, 590: 6, 591: 7, 592: 8, 593: 9}
 _OLD_UNITS = {700: 200, 710: 210}

@@ -12,8 +12,8 @@ from generator.finding import Severity
 from generator.program.dialect import Dialect
 from generator.program.moves import LOST, PLANES, Events, Moves
 from generator.program.report import LineError, Report
+from generator.units import INCH
 
-INCH = 25.4
 AXES = "XYZ"
 Place = tuple[float | None, float | None, float | None]
 UNKNOWN: Place = (None, None, None)

@@ -9,7 +9,8 @@ from generator.program.dialect import code_name
 from generator.program.modal import ARCS, PROBES, Block
 from generator.program.moves import ARC_CCW, ARC_CW, FEED, PROBE, RAPID, Arc
 from generator.program.report import LineError
-from generator.program.state import AXES, INCH, Run, numbers
+from generator.program.state import AXES, Run, numbers
+from generator.units import INCH
 
 OFFSET_LETTERS = "IJK"
 # Near a half and a full circle a rounded last digit moves the centre of an R arc a long way

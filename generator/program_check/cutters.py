@@ -22,8 +22,7 @@ def with_cutter(case: JobCase, id_: str | None) -> JobCase:
         return case
     if id_ not in cutters:
         raise OnionskinError(f"the job {case.id} has no cutter '{id_}'; it has {', '.join(cutters)}")
-    first = (cutters.pop(id_), *cutters.values())
-    return replace(case, job=case.job.model_copy(update={"cutters": first}), cutter=id_)
+    return replace(case, job=case.job.led_by(cutters[id_]), cutter=id_)
 
 
 def cutters_used(job: Job, numbers: Sequence[int | None]) -> dict[int | None, Cutter]:

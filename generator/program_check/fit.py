@@ -16,10 +16,10 @@ from generator.program.loose import Piece, free_pieces
 from generator.program.read import Program
 from generator.program.setup import Outline
 from generator.program_check.setting import UNDER_STOCK, Setting
+from generator.units import INCH
 
 Facts = Mapping[str, Value]
 Pieces = tuple[Piece, ...]
-INCH = 25.4
 # How far a size may be from 25.4 times another and still be told as that slip (share).
 RATIO_SLACK = 0.1
 CORNERS = ("front-left", "front-right", "rear-left", "rear-right", "centre")

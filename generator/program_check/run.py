@@ -86,8 +86,8 @@ def check_case(
     source.finish(pieces)
     numbers = numbers_that_cut(program)
     used = cutters_used(case.job, numbers)
-    case = _for_these(case, used)
-    if (other := setting_before(case, grounds).start) != start:
+    begun, case = case.job.main_cutter, _for_these(case, used)
+    if case.job.main_cutter != begun and (other := setting_before(case, grounds).start) != start:
         program = read_program(source.pieces(), dialect, other)
     whole = seen(program, case, grounds)
     changes: list[str] = []
