@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 from msgspec import Struct
@@ -38,6 +37,8 @@ class InputFaults(OnionskinError):
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word that `word` is most like, None where none is like enough to have been meant."""
+    import difflib  # most commands have nothing to guess
+
     return next(iter(difflib.get_close_matches(word, list(known), 1, ALIKE)), None)
 
 
